@@ -1,0 +1,1 @@
+"""What the maker wrote: schema, stock, hand geometry; errors that name line and field."""

@@ -1,0 +1,1 @@
+"""Textbook formulas on arrays; knows no hand, no file, no family."""

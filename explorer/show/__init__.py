@@ -1,0 +1,1 @@
+"""A scored drive -> text and JSON for the terminal."""

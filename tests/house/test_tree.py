@@ -1,0 +1,81 @@
+"""The tree as a newcomer finds it: one test command, no left-over marks, package data in place."""
+
+import re
+import tomllib
+
+import explorer
+from tests.house.tree import ROOT, package_sources, tracked_files
+
+# Written in halves so that this file does not hold them.
+LEFT_OVER = [
+    "TO" + "DO",
+    "FIX" + "ME",
+    "XX" + "X",
+    "HA" + "CK",
+    "lorem " + "ipsum",
+    "coming " + "soon",
+    "place" + "holder text",
+    "<<<<" + "<<<",
+    ">>>>" + ">>>",
+]
+WORDS = re.compile("|".join(rf"(?<!\w){re.escape(w)}(?!\w)" for w in LEFT_OVER))
+TEXT = {".py", ".toml", ".md", ".html", ".css", ".js", ".json", ".svg", ".txt", ".cfg", ""}
+
+
+def left_overs(text: str) -> list[str]:
+    return WORDS.findall(text)
+
+
+def test_no_left_over_marks() -> None:
+    files = [p for p in tracked_files() if p.suffix in TEXT]
+    assert ROOT / "pyproject.toml" in files
+    found = [
+        f"{path.relative_to(ROOT)}: {word}"
+        for path in files
+        for word in left_overs(path.read_text(encoding="utf-8"))
+    ]
+    assert found == []
+
+
+def test_left_over_marks_are_seen_and_like_words_are_not() -> None:
+    assert left_overs("# " + LEFT_OVER[0] + ": later") == [LEFT_OVER[0]]
+    assert left_overs(LEFT_OVER[0] + "S and hackneyed") == []
+
+
+def commands(text: str) -> list[str]:
+    """Lines that are run: not blank, not a comment, not the shell's own settings."""
+    lines = [line.strip() for line in text.splitlines()]
+    return [x for x in lines if x and not x.startswith(("#", "set ", "cd "))]
+
+
+def readme_test_command() -> list[str]:
+    """Lines of the code block under the README's heading about the tests."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    section = re.search(r"^## The tests\n(.*?)(?=^## |\Z)", readme, re.MULTILINE | re.DOTALL)
+    assert section, "the README has no section 'The tests'"
+    block = re.search(r"^```\w*\n(.*?)^```", section[1], re.MULTILINE | re.DOTALL)
+    assert block, "the README's section 'The tests' has no code block"
+    return commands(block[1])
+
+
+def test_ci_runs_exactly_the_readme_test_command() -> None:
+    ci = commands((ROOT / ".ci" / "run").read_text(encoding="utf-8"))
+    assert len(ci) == 1
+    assert ci == readme_test_command()
+
+
+def test_the_two_test_folders_are_where_the_command_looks() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    assert project["tool"]["pytest"]["ini_options"]["testpaths"] == ["tests"]
+    assert (ROOT / "tests" / "__main__.py").is_file()
+
+
+def test_every_room_is_a_package() -> None:
+    """A folder without __init__.py is left out of type checks and import rules."""
+    folders = {s.path.parent for s in package_sources()}
+    assert [f for f in sorted(folders) if not (f / "__init__.py").is_file()] == []
+
+
+def test_the_package_is_typed_and_has_a_version() -> None:
+    assert (ROOT / "explorer" / "py.typed").is_file()
+    assert re.fullmatch(r"\d+\.\d+\.\d+", explorer.__version__)

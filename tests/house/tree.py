@@ -8,7 +8,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "explorer"
-LEFT_BEHIND = {".git", ".venv", "__pycache__", "build", "dist", "node_modules"}
+BY_PRODUCTS = {".git", ".venv", "__pycache__", "node_modules"}
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ def tracked_files() -> list[Path]:
         paths = [ROOT / os.fsdecode(name) for name in listed.split(b"\0") if name]
     else:
         paths = [
-            p for p in ROOT.rglob("*") if not LEFT_BEHIND & set(p.relative_to(ROOT).parts[:-1])
+            p for p in ROOT.rglob("*") if not BY_PRODUCTS & set(p.relative_to(ROOT).parts[:-1])
         ]
     return sorted(p for p in paths if p.is_file())
 

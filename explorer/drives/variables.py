@@ -1,0 +1,72 @@
+"""What a search may change: variables, and how a matrix of vectors becomes named columns."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from explorer.mechanics.types import Floats
+
+Kind = Literal["real", "whole", "choice"]
+
+
+@dataclass(frozen=True)
+class Variable:
+    """One variable.  `choice` columns hold the index of an option (a stock line or a way of building).
+
+    `low` and `high` are inclusive, in the key's unit; files and vectors use degrees, columns radians.
+    """
+
+    key: str
+    words: str
+    kind: Kind
+    low: float
+    high: float
+    options: tuple[str, ...] = ()
+    stock: str = ""  # the stock list the options come from, or ""
+
+    @property
+    def degrees(self) -> bool:
+        """True for an angle given in degrees."""
+        return self.key.endswith("_deg")
+
+
+def real(key: str, words: str, low: float, high: float) -> Variable:
+    """A continuous variable."""
+    return Variable(key, words, "real", low, high)
+
+
+def whole(key: str, words: str, low: int, high: int) -> Variable:
+    """A whole number."""
+    return Variable(key, words, "whole", low, high)
+
+
+def choice(key: str, words: str, options: Sequence[str], stock: str = "") -> Variable:
+    """One of several options, by index."""
+    return Variable(key, words, "choice", 0, len(options) - 1, tuple(options), stock)
+
+
+Columns = Mapping[str, Floats]
+
+
+def decode(variables: Sequence[Variable], X: Floats) -> dict[str, Floats]:
+    """Columns (N,) by key without the unit suffix of angles: X (N,V), whole and choice columns whole.
+
+    Angles become radians.  Raises ValueError when a whole column holds a fraction: stock sizes are the
+    search's own choices and never rounded here.
+    """
+    X = np.asarray(X, dtype=np.float64)
+    if X.ndim != 2 or X.shape[1] != len(variables):  # noqa: PLR2004
+        msg = f"vectors of {len(variables)} variables expected, got an array of shape {X.shape}"
+        raise ValueError(msg)
+    columns: dict[str, Floats] = {}
+    for j, v in enumerate(variables):
+        column = np.ascontiguousarray(X[:, j])
+        if v.kind != "real" and not np.array_equal(column, np.floor(column)):
+            msg = f"{v.key} must be whole"
+            raise ValueError(msg)
+        columns[v.key] = np.radians(column) if v.degrees else column
+    return columns

@@ -1,7 +1,9 @@
 """What a room may import beside the rooms below it (the floors themselves: lint-imports)."""
 
+import re
 import subprocess
 import sys
+import tomllib
 
 import pytest
 
@@ -10,6 +12,8 @@ from tests.house.tree import ROOT, imported, package_sources
 TERMINAL_AND_PLOTS = ("typer", "rich", "plotly")
 # module prefix -> the outside packages it may know
 OUTSIDE = {"explorer.cli": {"typer", "rich"}, "explorer.report": {"plotly"}}
+# module -> the declared package that always brings it
+COMES_WITH = {"pydantic_core": "pydantic"}
 
 IMPORT_WITHOUT = """
 import importlib, sys
@@ -82,3 +86,16 @@ def test_terminal_and_plots_stay_in_their_rooms(package: str) -> None:
         if name.split(".")[0] == package
     ]
     assert elsewhere == []
+
+
+def test_the_dependencies_are_what_the_package_imports() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    declared = {re.split(r"[<>=!~\[; ]", line, maxsplit=1)[0] for line in project["dependencies"]}
+    tops = {
+        name.split(".")[0]
+        for source in package_sources()
+        for _, name in imported(source.tree)
+        if not name.startswith(".")
+    }
+    used = {COMES_WITH.get(top, top) for top in tops}
+    assert used - sys.stdlib_module_names - {"explorer"} == declared

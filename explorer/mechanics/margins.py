@@ -15,7 +15,7 @@ def margin_of_safety(allowable: Floats, factor: Real, stress: Real) -> Floats:
     factor, overload included where the stress leaves it out [-]. Broadcasts elementwise.
     Source: usual definition, common practice.
     """
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         return np.divide(allowable, factor * np.abs(stress)) - 1.0
 
 

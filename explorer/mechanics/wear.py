@@ -29,7 +29,7 @@ def weeks_until(limit: Floats, depth_per_week: Real) -> Floats:
 
     Source: wear grows in step with use (Archard).
     """
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         return np.divide(limit, depth_per_week)
 
 

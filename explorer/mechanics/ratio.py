@@ -31,8 +31,3 @@ def rocker_arm(r: Floats, angle: Floats, tan_lean: Floats) -> Floats:
 def wheel_turn(Y: Floats, a2: Floats) -> Floats:
     """theta = Y/a2, rad, on the mean arm."""
     return Y / a2
-
-
-def ripple_factor(a1_min: Floats, a1: Floats, a2: Floats, a2_max: Floats) -> Floats:
-    """Least force over a link's pass: (a1_min/a1)(a2/a2_max); a factor on force, never on closure."""
-    return (a1_min / a1) / (a2_max / a2)

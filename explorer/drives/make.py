@@ -1,0 +1,127 @@
+"""Making things: how plates, pins, chains and bought parts become pieces with mass, minutes and price.
+
+Operation minutes come from the brief's shop; metal is priced by the smallest sheet, once a sheet used,
+in the totals (`explorer.drives.parts`), never by volume.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from explorer.drives.pieces import Hole, Moves, Piece, Stage, What
+from explorer.drives.shelf import Pins, Shelf, take
+from explorer.mechanics import outline
+from explorer.mechanics.outline import Sector, Stadium, disc
+from explorer.mechanics.types import Floats
+
+
+def bushed_mask(shelf: Shelf, cols: dict[str, Floats], pins: Pins, index: Floats) -> Floats:
+    """1 where the drive is bushed and the stock has a bush for this pin (N,1)."""
+    return take(pins.has_bush, index) * cols["bushed"]
+
+
+def joint_mu(shelf: Shelf, bushed: Floats) -> Floats:
+    """Friction of a pin joint by its pairing (N,1)."""
+    f = shelf.brief.friction
+    return np.where(bushed > 0.0, f.bushed, f.bare)
+
+
+def joint_wear(shelf: Shelf, bushed: Floats, plate: Floats) -> Floats:
+    """Specific wear of a pin joint by its pairing, mm2/N (N,1); `plate` indexes the turning plate."""
+    return np.where(bushed > 0.0, shelf.brief.wear.bushed, take(shelf.plates.wear_bare, plate))
+
+
+def hole_diameter(bushed: Floats, pins: Pins, index: Floats) -> Floats:
+    """Hole in the turning plate: the bush's outside, or the pin (N,1)."""
+    return np.where(bushed > 0.0, take(pins.bush_od, index), take(pins.d, index))
+
+
+def plate_piece(  # noqa: PLR0913
+    shelf: Shelf, key: str, words: str, what: What, moves: Moves, stage: Stage, body: str,
+    joined: tuple[str, ...], shape: Stadium | Sector, z0: Floats, z1: Floats, count: Floats,
+    plate: Floats, holes: tuple[Hole, ...],
+) -> Piece:
+    """A piece cut from sheet: mass from its outline less its holes, minutes by outline and holes."""
+    t = take(shelf.plates.t, plate)
+    area = first_column(outline.area(shape))
+    rim = first_column(outline.perimeter(shape))
+    for h in holes:
+        area = area - np.pi / 4.0 * h.d * h.d
+    minutes = rim * t * take(shelf.plates.minutes_mm_mm, plate) + len(holes) * take(
+        shelf.plates.minutes_hole, plate
+    )
+    return Piece(
+        key, words, what, moves, stage, body, joined, shape, z0, z1, count,
+        area * t * take(shelf.plates.density, plate), minutes, np.zeros_like(t),
+        (plate, area, rim), thickness=t, holes=holes, stock="plates", stock_index=plate,
+    )
+
+
+def first_column(a: Floats) -> Floats:
+    """(N,1) from (N,P) or (N,1): a rigid outline has the same area in every position."""
+    return np.ascontiguousarray(a[:, :1])
+
+
+def pin_set(  # noqa: PLR0913
+    shelf: Shelf, key: str, words: str, stage: Stage, body: str, joined: tuple[str, ...],
+    x: Floats, y: Floats, z0: Floats, z1: Floats, pins: Pins, index: Floats,
+    *, bushes: Floats, bush_length: Floats, washers: float, rings: float = 2.0, what: What = "pin",
+    stock: str = "pins",
+) -> tuple[Piece, ...]:
+    """A pin through the stack z0..z1 with its rings, bushes (count (N,1)) and washers.
+
+    `rings` 0 for pins held between plates.  The pin is longer than the stack by its ends.
+    """
+    d = take(pins.d, index)
+    end = take(pins.end, index) if rings else np.zeros_like(d)
+    has_ring = take(pins.has_ring, index) * (rings > 0)
+    length = z1 - z0 + 2.0 * end
+    head = take(pins.head, index) if rings else d / 2.0
+    minutes = shelf.brief.shop.minutes
+    one = np.ones_like(d)
+    round_ = disc(x, y, head)
+    od = take(pins.bush_od, index)
+    wall = np.pi / 4.0 * (od * od - d * d)
+    out = [
+        Piece(
+            key, words, what, "turning", stage, body, joined, round_, z0 - end, z1 + end, one,
+            np.pi / 4.0 * d * d * length * take(pins.density, index),
+            minutes["pin_cut_and_groove"] * one + take(pins.minutes, index), take(pins.price, index),
+            (index, length), stock=stock, stock_index=index,
+        )
+    ]
+    if rings:
+        out.append(Piece(
+            f"{key} rings", f"ring for {words}", "ring", "turning", stage, body, joined, round_,
+            z0 - end, z1 + end, rings * has_ring, 0.02 * one, 0.0 * one, take(pins.ring_price, index),
+            (index,), stock="rings", stock_index=index,
+        ))
+    out.append(Piece(
+        f"{key} bushes", f"bush for {words}", "bush", "turning", stage, body, joined, disc(x, y, od / 2.0),
+        z0, z1, bushes, wall * bush_length * 0.0088, minutes["bush"] * one + take(pins.bush_minutes, index),
+        take(pins.bush_price, index), (index, bush_length), stock="bushes", stock_index=index,
+    ))
+    if washers:
+        gap = shelf.brief.shop.gap
+        out.append(Piece(
+            f"{key} washers", f"washer for {words}", "washer", "turning", stage, body, joined,
+            disc(x, y, head), z0, z1, washers * one, np.pi / 4.0 * 3.0 * d * d * gap * 0.0079,
+            0.0 * one, 0.1 * one, (index,), stock="washers", stock_index=index,
+        ))
+    return tuple(out)
+
+
+def chain_piece(  # noqa: PLR0913
+    shelf: Shelf, key: str, words: str, stage: Stage, body: str, joined: tuple[str, ...],
+    shape: Stadium, z0: Floats, z1: Floats, chain: Floats, links: Floats,
+) -> Piece:
+    """One cut length of chain of whole `links` (N,1)."""
+    c = shelf.chains
+    length = links * take(c.pitch, chain)
+    minutes = shelf.brief.shop.minutes
+    one = np.ones_like(links)
+    return Piece(
+        key, words, "chain", "sliding", stage, body, joined, shape, z0, z1, one,
+        length * take(c.mass, chain), (minutes["chain_cut"] + 2.0 * minutes["chain_end"]) * one,
+        links * take(c.price_pitch, chain), (chain, links), stock="chains", stock_index=chain,
+    )

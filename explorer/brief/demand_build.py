@@ -197,12 +197,19 @@ def _per_engaged(
 
 
 def _wished(row: _Row) -> tuple[float, ...] | None:
-    """Wished shares of the whole pull; `equal` means one part in as many as there are fingers.
+    """Wished shares of the whole pull, by finger, from one a finger or one an engaged finger.
 
-    A parked or free finger keeps its part: its lock or stop carries it.
+    `equal` means one part in as many as there are fingers: a parked or free finger keeps its part,
+    which its lock or stop carries.
     """
     wished = row.grip.wished if row.grip else None
-    return (1.0 / len(row.does),) * len(row.does) if wished == "equal" else wished
+    n = len(row.does)
+    if wished == "equal":
+        return (1.0 / n,) * n
+    if wished is None or len(wished) == n:
+        return wished
+    by_finger = dict(zip(sorted(row.grasps), wished, strict=True))
+    return tuple(by_finger.get(i, 0.0) for i in range(n))
 
 
 def _angles(fingers: tuple[Finger, ...], draw: Floats) -> Floats:

@@ -185,6 +185,10 @@ def test_wished_shares() -> None:
     assert demand.wished[row_of(demand, "lopper handle")].tolist() == [0.25] * 4
     assert demand.wished[row_of(demand, "apple")].tolist() == [0.3, 0.3, 0.2, 0.2]
     assert np.all(np.isnan(demand.wished[row_of(demand, "twine")]))
+    demand = build_demand(with_grip(brief, 3, wished=(0.3, 0.2, 0.1)))  # one an engaged finger
+    knife = demand.wished[row_of(demand, "pruning knife")]
+    assert knife[:3].tolist() == [0.3, 0.2, 0.1]
+    assert np.isnan(knife[3])
 
 
 def test_the_angle_gives_back_the_draw() -> None:

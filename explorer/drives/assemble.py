@@ -1,0 +1,152 @@
+"""From vectors to whole drives: variables of an architecture, decoding, laying out, collecting.
+
+An architecture is a first stage and a second stage, "linked_lever+bar"; a design space is an architecture
+on one brief with one grouping of the fingers.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from types import ModuleType
+from typing import cast
+
+import numpy as np
+
+from explorer.drives import bar, chain, chain_differential, chain_winder, linked_lever
+from explorer.drives.family import FirstStage, Hung, SecondStage, place_of
+from explorer.drives.joints import Attachment, Loads, Play
+from explorer.drives.layout import Carrier, Drive, groups
+from explorer.drives.motion import Motion, move
+from explorer.drives.pieces import Limit, Pair, Piece
+from explorer.drives.pulls import Pulls
+from explorer.drives.shelf import Shelf
+from explorer.drives.variables import Variable, choice, decode
+from explorer.mechanics.types import Floats
+
+FIRST: dict[str, ModuleType] = {
+    "linked_lever": linked_lever, "chain_winder": chain_winder, "chain_differential": chain_differential,
+}
+SECOND: dict[str, ModuleType] = {"chain": chain, "bar": bar}
+TAGS = {"linked_lever": "L", "chain_winder": "W", "chain_differential": "D", "chain": "C", "bar": "B"}
+ARCHITECTURES = tuple(f"{a}+{b}" for a in FIRST for b in SECOND)
+
+
+def tag(architecture: str) -> str:
+    """Two letters of an architecture, as in "WC"."""
+    a, b = architecture.split("+")
+    return TAGS[a] + TAGS[b]
+
+
+@dataclass(frozen=True)
+class Space:
+    """One architecture on one brief and stock; `single` is used by three-finger hands only."""
+
+    shelf: Shelf
+    architecture: str
+    single: str = "index side"
+
+    @property
+    def first(self) -> FirstStage:
+        """First-stage module."""
+        return cast("FirstStage", FIRST[self.architecture.split("+")[0]])
+
+    @property
+    def second(self) -> SecondStage:
+        """Second-stage module."""
+        return cast("SecondStage", SECOND[self.architecture.split("+")[1]])
+
+    @cached_property
+    def groups(self) -> tuple[tuple[int, ...], ...]:
+        """Fingers of each carrier."""
+        return groups(len(self.shelf.demand.fingers), self.single)
+
+    @cached_property
+    def pairs(self) -> tuple[int, ...]:
+        """Carriers that are pairs."""
+        return tuple(k for k, g in enumerate(self.groups) if len(g) > 1)
+
+    @cached_property
+    def variables(self) -> tuple[Variable, ...]:
+        """All variables in the order of the vector."""
+        common = (
+            choice("plate", "sheet of levers, bars and forks", self.shelf.plates.names, "plates"),
+            choice("link_plate", "sheet of links and chain ends", self.shelf.plates.names, "plates"),
+            choice("doubled", "levers and bars", ("single", "doubled")),
+            choice("bushed", "pin joints", ("bare", "bushed")),
+        )
+        return (
+            common + self.first.variables(self.shelf, len(self.groups))
+            + self.second.variables(self.shelf, len(self.pairs))
+        )
+
+    def build(self, X: Floats) -> Drive:
+        """Drives of the vectors X (N,V)."""
+        cols = {k: v[:, None] for k, v in decode(self.variables, X).items()}
+        demand = self.shelf.demand
+        one = np.ones((np.asarray(X).shape[0], 1))
+        hung: list[Hung | None] = []
+        y: list[Floats] = []
+        for k, g in enumerate(self.groups):
+            if k in self.pairs:
+                place = place_of(self.pairs.index(k), len(self.pairs))
+                h = self.second.hang(self.shelf, cols, (g[0], g[1]), place)
+                hung.append(h)
+                y.append(h.y)
+            else:
+                hung.append(None)
+                y.append(one * demand.pin_y[g[0]])
+        built = self.first.build(self.shelf, cols, tuple(y))
+        carriers = tuple(
+            Carrier(g, None, L, (), yk) if h is None else Carrier(g, h.body, L, h.L_out, yk)
+            for g, h, L, yk in zip(self.groups, hung, built.L_in, y, strict=True)
+        )
+        return Drive(
+            self.architecture, one.shape[0], cols, built.ratio, built.first, carriers, built.L_exit,
+            built.y_first, built.y_ratio, self.shelf.z,
+        )
+
+    def move(self, drive: Drive, *, skeleton: bool = False) -> Motion:
+        """Motion in every position of the brief."""
+        return move(drive, self.shelf.demand.draw, self.shelf.demand.pin_x, skeleton=skeleton)
+
+    def attachment(self, drive: Drive) -> Attachment:
+        """What holds the carriers."""
+        return self.first.attachment(self.shelf, drive.columns)
+
+    def loads(self, drive: Drive, motion: Motion, pulls: Pulls) -> Loads:
+        """What every part carries under these pulls."""
+        out = self.first.loads(self.shelf, drive, motion, pulls)
+        hold = self.attachment(drive)
+        for k in self.pairs:
+            out = out + self.second.loads(self.shelf, drive, motion, pulls, k, hold)
+        return out
+
+    def pieces(self, drive: Drive, motion: Motion) -> tuple[Piece, ...]:
+        """Every piece."""
+        out = self.first.pieces(self.shelf, drive, motion)
+        hold = self.attachment(drive)
+        for k in self.pairs:
+            out = out + self.second.pieces(self.shelf, drive, motion, k, hold)
+        return out
+
+    def clear_pairs(self, drive: Drive) -> tuple[Pair, ...]:
+        """Pieces that must stay apart."""
+        out = self.first.pairs(drive)
+        for k in self.pairs:
+            out = out + self.second.pairs(drive, k)
+        return out
+
+    def limits(self, drive: Drive, motion: Motion) -> tuple[Limit, ...]:
+        """Limits of the stages."""
+        out = self.first.limits(self.shelf, drive, motion)
+        for k in self.pairs:
+            out = out + self.second.limits(self.shelf, drive, motion, k)
+        return out
+
+    def play(self, drive: Drive, motion: Motion) -> tuple[Play, ...]:
+        """Clearances of all joints at the input drawbar."""
+        out = self.first.play(self.shelf, drive, motion)
+        for k in self.pairs:
+            out = out + self.second.play(self.shelf, drive, motion, k)
+        return out

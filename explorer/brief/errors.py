@@ -139,7 +139,9 @@ def _line(group: Sequence[Problem]) -> str:
         key = f"{first.path} = {first.value}: "
     else:
         key = f"{first.path}: " if first.path else ""
-    parts = [f"{where(first)}  {'warning: ' if first.kind == 'warning' else ''}{key}{first.message}"]
+    parts = [
+        f"{where(first)}  {'warning: ' if first.kind == 'warning' else ''}{key}{first.message}"
+    ]
     if first.allowed:
         parts.append(f"Allowed: {first.allowed}.")
     if first.mend:

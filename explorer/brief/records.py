@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-Source = Literal["measured", "handbook", "guess"]
+# "asked": a wish or limit of the maker (an object's width, a limit), which is no fact to be doubted.
+Source = Literal["measured", "handbook", "guess", "asked"]
 Side = Literal["left", "right"]
 GripKind = Literal["powered", "carry"]
 FingerDoes = Literal["engaged", "parked_open", "parked_closed", "free"]
@@ -194,7 +195,7 @@ class Strength:
     design_factor: float
     chain_factor: float
     circle_share: float  # share of the pins of a drive-pin circle that carry (clearance fits)
-    carrier_share: float  # either carrier may take this share of a carried load locked at the carriers
+    carrier_share: float  # either carrier may take this share of a load locked at the carriers
     lock: LockPlace
 
 

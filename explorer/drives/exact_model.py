@@ -104,15 +104,22 @@ class _Bench:
         for column, moment in load.items():
             loads[column] = moment
         return Linkage(
-            _gather(self.starts), _gather(self.ends), np.array([e.radius for e in self.starts]),
-            np.array([e.side for e in self.starts]), np.array(self.path), wound, loads,
+            _gather(self.starts),
+            _gather(self.ends),
+            np.array([e.radius for e in self.starts]),
+            np.array([e.side for e in self.starts]),
+            np.array(self.path),
+            wound,
+            loads,
         )
 
 
 def _gather(ends: list[_End]) -> Ends:
     return Ends(
-        np.array([e.x for e in ends]), np.array([e.y for e in ends]),
-        np.array([e.turn for e in ends]), np.array([e.sense for e in ends]),
+        np.array([e.x for e in ends]),
+        np.array([e.y for e in ends]),
+        np.array([e.turn for e in ends]),
+        np.array([e.sense for e in ends]),
         np.array([e.arm for e in ends]),
     )
 
@@ -138,7 +145,7 @@ def _rocker_exit(bench: _Bench, drive: Drive, r: Rocker) -> _Exits:
     side, r2 = _one(r.side), _one(r.r2)
     # out pin at (side r2 cos, -r2 sin): the rocker's frame turns against theta on the +x side
     end = _End(x, y, theta, -side, (side * r2, 0.0))
-    return _Exits((end,), (theta,), (0.0,), {theta: -r2})
+    return _Exits((end,), (theta,), (0.0,), {theta: r2})
 
 
 def _spool_exits(bench: _Bench, drive: Drive) -> _Exits:
@@ -151,7 +158,7 @@ def _spool_exits(bench: _Bench, drive: Drive) -> _Exits:
         turns = (bench.unknown(turn=True), bench.unknown(turn=True))
         ends = tuple(_End(bench.fixed(_one(x)), y) for x in r.exits)
         # the cage turns by the mean of both sides, so a moment on it is half on each
-        return _Exits(ends, turns, radii, {t: mean / 2.0 for t in turns})
+        return _Exits(ends, turns, radii, dict.fromkeys(turns, mean / 2.0))
     a2, theta = _one(r.a2), bench.unknown(turn=True)
     exit_x = _one(r.exits[0])
     if not r.flat:  # shaft along x: the strand leans along the shaft and its tangent point stays
@@ -161,7 +168,9 @@ def _spool_exits(bench: _Bench, drive: Drive) -> _Exits:
     return _Exits((end,), (theta,), (a2,), {theta: a2})
 
 
-def _hang(bench: _Bench, body: Bar | Wheel, start: _End, L_in: float, on: int) -> tuple[Stage, _End, _End]:
+def _hang(
+    bench: _Bench, body: Bar | Wheel, start: _End, L_in: float, on: int
+) -> tuple[Stage, _End, _End]:
     """A floating body on a link or strand; `on` an earlier piece of the same strand or -1."""
     x, y = bench.unknown(), bench.unknown()
     centre = _End(x, y)
@@ -214,9 +223,17 @@ class _Layout:
         if first is not None:
             first = _with_pieces(first, heads[0], heads[1])
         return Model(
-            bench.linkage(out.load), np.array(bench.Q), np.array(bench.straight), out.angles, exits,
-            first, tuple(second), np.array([f.y for f in self.fingers]), self.finger_piece,
-            np.array(bench.free), np.array(bench.turns),
+            bench.linkage(out.load),
+            np.array(bench.Q),
+            np.array(bench.straight),
+            out.angles,
+            exits,
+            first,
+            tuple(second),
+            np.array([f.y for f in self.fingers]),
+            self.finger_piece,
+            np.array(bench.free),
+            np.array(bench.turns),
         )
 
     def _first(self, out: _Exits) -> tuple[Stage | None, tuple[_End, ...]]:

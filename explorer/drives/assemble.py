@@ -150,3 +150,13 @@ class Space:
         for k in self.pairs:
             out = out + self.second.play(self.shelf, drive, motion, k)
         return out
+
+    def neighbour(self, drive: Drive) -> Floats:
+        """Neighbour travel: least over the pairs, as a share of the full draw (N,)."""
+        out = np.ones(drive.n)
+        full = self.shelf.demand.full_draw
+        for k in self.pairs:
+            a, b = self.groups[k]
+            reach = self.second.neighbour_travel(self.shelf, drive, k)[:, 0]
+            out = np.minimum(out, np.minimum(reach / max(float(full[a]), float(full[b])), 1.0))
+        return out

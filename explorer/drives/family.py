@@ -99,6 +99,9 @@ class SecondStage(Protocol):
     def play(self, shelf: Shelf, drive: Drive, motion: Motion, k: int) -> tuple[Play, ...]:
         """Clearances and slack of carrier k as seen at the input drawbar."""
 
+    def neighbour_travel(self, shelf: Shelf, drive: Drive, k: int) -> Floats:
+        """Largest difference of the pair's draws before a stop, mm (N,1)."""
+
 
 def place_of(k: int, pairs: int) -> str:
     """Key part of carrier k's columns: "" for an only pair, else "index" or "little"."""

@@ -1,0 +1,218 @@
+"""The one scorer: a batch of vectors in; aims, limits in their own units and margins out.
+
+Search, `show`, old builds and everything after call this; one drive is a batch of one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from explorer.drives import checks as chk
+from explorer.drives import totals
+from explorer.drives.assemble import Space
+from explorer.drives.checks import Checks
+from explorer.drives.joints import Loads
+from explorer.drives.layout import Drive
+from explorer.drives.motion import Motion, worst_overshoot
+from explorer.drives.pieces import Pair, Piece
+from explorer.drives.pulls import (
+    Pulls, Shares, Ways, carried_pull, everyday_pulls, shares, strength_pulls, ways,
+)
+from explorer.drives.totals import Envelope, Tally
+from explorer.mechanics.types import Floats
+from explorer.scoring import grip as gr
+from explorer.scoring.limits import BY_ID, RULES
+from explorer.scoring.wear import WearPart, least_weeks, wear_parts
+
+CHUNK = 1000  # candidates whose arrays stay in cache
+_FAR = 1e3  # stands for "no matter" in a slack
+
+
+@dataclass(frozen=True)
+class Detail:
+    """Everything computed on the way, for one chunk; what `show` and reports read."""
+
+    space: Space
+    drive: Drive
+    motion: Motion
+    shares: Shares
+    ways: Ways
+    delivered: gr.Delivered
+    strength: Pulls
+    everyday: Pulls
+    loads: Loads
+    checks: Checks
+    margins: Floats
+    pieces: tuple[Piece, ...]
+    gaps: tuple[tuple[Pair, Floats], ...]
+    envelope: Envelope
+    tally: Tally
+    wear: tuple[WearPart, ...]
+    play: Floats  # lost motion at the input by clearances (N,)
+    lift: Floats  # F_in that lifts the carried loads (N,P)
+    reopen: Floats  # (N,P)
+
+
+@dataclass(frozen=True)
+class Scores:
+    """Aims (N,) by name, slacks (N,) by limit id in own units, and per-check margins (N,C)."""
+
+    aims: Mapping[str, Floats]
+    slacks: Mapping[str, Floats]
+    margins: Floats
+    check_names: tuple[chk.CheckName, ...]
+
+    @property
+    def feasible(self) -> Floats:
+        """True where every limit holds (N,)."""
+        return np.asarray(self.violation <= 0.0)
+
+    @property
+    def violation(self) -> Floats:
+        """Sum of scaled violations (N,); 0 fits."""
+        total = np.zeros_like(next(iter(self.slacks.values())))
+        for name, slack in self.slacks.items():
+            total = total + np.maximum(-slack, 0.0) / BY_ID[name].scale
+        return total
+
+
+def _worst(values: Floats, must: Floats) -> Floats:
+    """Smallest over the must positions (N,)."""
+    return np.asarray(values.min(axis=1, initial=_FAR, where=must))
+
+
+def _limits(d: Detail) -> dict[str, Floats]:
+    """Slack of every limit (N,)."""
+    brief, demand = d.space.shelf.brief, d.space.shelf.demand
+    lim = brief.limits
+    must = np.array([p.must for p in demand.positions])
+    n = d.drive.n
+    m, names = d.margins, d.checks.names
+    chain = np.array([c.group == "chain" for c in names])
+    lean = np.degrees(np.arcsin(np.minimum(d.motion.lean_worst, 1.0)))
+    lean = lean + 90.0 * np.maximum(d.motion.lean_worst - 1.0, 0.0)
+    out = {
+        "stroke": demand.stroke - d.play + _worst(-d.motion.X, must),
+        "reach": _worst(-worst_overshoot(d.motion), must),
+        "lean": np.degrees(lim.lean) + _worst(-lean, must),
+        "self_locking": np.minimum(_worst(d.ways.locks, must), _worst(d.ways.hold * d.motion.a1, must)),
+        "strength": m[:, ~chain].min(axis=1, initial=_FAR),
+        "chain": m[:, chain].min(axis=1, initial=_FAR),
+        "clearance": totals.least_clearance(d.gaps, must, n) - brief.cavity.clearance,
+        "cavity": d.envelope.cavity,
+        "keepout": d.envelope.keepout,
+        "reopen": _worst(d.reopen, must),
+        "share": lim.share_error - gr.share_error(d.drive, d.motion, d.shares, demand),
+    }
+    if d.delivered.at:
+        out["grip"] = d.delivered.ratio.min(axis=1) - lim.grip_ratio
+        out["finger"] = d.delivered.finger.min(axis=1)
+    if brief.strength.lock == "none" and (demand.carried > 0.0).any():
+        out["carry"] = demand.pull_peak + _worst(-d.lift, must)
+    for limit in d.space.limits(d.drive, d.motion):
+        kept = out.get(limit.id)
+        out[limit.id] = limit.slack if kept is None else np.minimum(kept, limit.slack)
+    t = d.tally
+    for name, cap, value in (("mass", lim.mass, t.mass), ("hours", lim.hours, t.hours), ("cost", lim.cost, t.cost)):
+        if cap is not None:
+            out[name] = cap - value
+    if lim.service_weeks is not None:
+        out["weeks"] = least_weeks(d.wear, n) - lim.service_weeks
+    return {r.id: out[r.id] for r in RULES if r.id in out}
+
+
+def pin_margin(checks: Checks, margins: Floats) -> Floats:
+    """Smallest margin of every pin: shear, bending, bearing (N,)."""
+    pin = np.array([c.group in chk.PIN_GROUPS for c in checks.names])
+    return np.asarray(margins[:, pin].min(axis=1, initial=_FAR))
+
+
+def _aims(d: Detail) -> dict[str, Floats]:
+    demand = d.space.shelf.demand
+    must = np.array([p.must for p in demand.positions])
+    out: dict[str, Floats] = {}
+    if d.delivered.at:
+        out["grip"] = d.delivered.ratio.min(axis=1)
+    out["pieces"] = d.tally.pieces
+    out["room"] = d.envelope.room / 1000.0
+    out["pin_margin"] = pin_margin(d.checks, d.margins)
+    out["weeks"] = least_weeks(d.wear, d.drive.n)
+    out["share_error"] = gr.share_error(d.drive, d.motion, d.shares, demand)
+    out["box"] = d.envelope.box.volume() / 1000.0
+    out["neighbour"] = d.space.neighbour(d.drive)
+    out["mass"] = d.tally.mass
+    out["stroke"] = -_worst(-d.motion.X, must)
+    out["part_numbers"] = d.tally.numbers
+    out["hours"] = d.tally.hours
+    out["cost"] = d.tally.cost
+    if any(a.name == "carried" for a in d.space.shelf.brief.aims):
+        out["carried"] = carried_before_yield(d)
+    return out
+
+
+def carried_before_yield(d: Detail) -> Floats:
+    """Load on the hook at which the first check gives, overload 1 and factor 1, kg (N,); worst carry grip."""
+    demand, brief = d.space.shelf.demand, d.space.shelf.brief
+    pulls = strength_pulls(d.drive, d.motion, d.shares, demand, brief, wrist=False)
+    found = chk.evaluate(d.space.loads(d.drive, d.motion, pulls), d.drive.n)
+    times = 1.0 / np.maximum(found.utilisation().max(axis=1), 1e-9)
+    F_out = carried_pull(demand, d.shares, demand.m_ideal)
+    carries = demand.carried > 0.0
+    kg = gr.hook_kg(F_out * times[:, None], demand, d.shares, demand.m_ideal)
+    return np.asarray(kg.min(axis=1, initial=_FAR, where=carries))
+
+
+def detail(space: Space, X: Floats) -> Detail:
+    """Everything about one chunk of vectors X (N,V)."""
+    shelf = space.shelf
+    brief, demand = shelf.brief, shelf.demand
+    must = np.array([p.must for p in demand.positions])
+    drive = space.build(X)
+    motion = space.move(drive)
+    s = shares(drive, motion)
+    w = ways(drive, motion, s)
+    given = gr.delivered(drive, motion, s, w, demand, brief)
+    strong = strength_pulls(drive, motion, s, demand, brief)
+    daily = everyday_pulls(drive, motion, s, w, demand, brief)
+    loads = space.loads(drive, motion, strong)
+    checks = chk.evaluate(loads, drive.n)
+    st = brief.strength
+    margins = checks.margin(st.overload, st.design_factor, st.chain_factor)
+    pieces = space.pieces(drive, motion)
+    gaps = totals.clearances(pieces, space.clear_pairs(drive), must)
+    wear = wear_parts(space.loads(drive, motion, daily), demand, brief)
+    play = np.zeros(drive.n)
+    for p in space.play(drive, motion):
+        play = play + p.at_input[:, 0]
+    return Detail(
+        space, drive, motion, s, w, given, strong, daily, loads, checks, margins, pieces, gaps,
+        totals.envelope(pieces, brief, must), totals.tally(pieces, shelf), wear, play,
+        gr.lifting(motion, s, w, demand), gr.reopening(s, w, demand, brief),
+    )
+
+
+def scores_of(d: Detail) -> Scores:
+    """Aims and limits of a detailed chunk."""
+    return Scores(_aims(d), _limits(d), d.margins, d.checks.names)
+
+
+def score(space: Space, X: Floats) -> Scores:
+    """Scores of all vectors X (N,V), chunk by chunk; row i does not depend on the other rows.
+
+    Raises FloatingPointError when a score is not a number: a formula left its range unguarded.
+    """
+    X = np.asarray(X, dtype=np.float64)
+    parts = [scores_of(detail(space, X[i : i + CHUNK])) for i in range(0, X.shape[0], CHUNK)]
+    out = parts[0] if len(parts) == 1 else Scores(
+        {k: np.concatenate([p.aims[k] for p in parts]) for k in parts[0].aims},
+        {k: np.concatenate([p.slacks[k] for p in parts]) for k in parts[0].slacks},
+        np.concatenate([p.margins for p in parts]), parts[0].check_names,
+    )
+    for name, values in (*out.aims.items(), *out.slacks.items()):
+        if np.isnan(values).any():
+            msg = f"{space.architecture}: {name} is not a number for {int(np.isnan(values).sum())} drives"
+            raise FloatingPointError(msg)
+    return out

@@ -58,7 +58,7 @@ def _rungs(d: Detail, *, wrist: bool) -> tuple[Rung, ...]:
             times = 1.0 / float(use[c])
             share = st.chain_factor if name.group == "chain" else st.overload * st.design_factor
             if wrist:
-                gives = demand.pull_peak * times
+                gives = float(pulls.F_in[0, p]) * times
                 allowed = gives / share
             else:
                 gives, allowed = (

@@ -11,7 +11,7 @@ from explorer.brief.tell import Teller, repeated
 from explorer.brief.units import plain, slip
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Collection, Iterator, Sequence
 
     from explorer.brief.errors import Problem
     from explorer.brief.parse import Parsed
@@ -24,24 +24,32 @@ if TYPE_CHECKING:
 FATIGUE_FREE_SHARE = 0.20
 
 
-def disagreements(brief: BriefTable, parsed: Parsed, stock: StockTable | None) -> list[Problem]:
-    """Every error and warning between the values of the brief."""
+def disagreements(
+    brief: BriefTable, parsed: Parsed, stock: StockTable | None, unread: Collection[str] = ()
+) -> list[Problem]:
+    """Every error and warning between values, leaving alone the sections that could not be read."""
     tell = Teller(parsed)
-    found = [
-        *_wrist(brief.wrist, tell),
-        *_fingers(brief.finger, tell),
-        *repeated([f.name for f in brief.finger], ("finger",), tell),
-        *repeated([g.name for g in brief.grip], ("grip",), tell),
-        *repeated([k.name for k in brief.cavity.keepout], ("cavity", "keepout"), tell),
-        *_posts(brief, tell),
-        *grip_problems(brief, tell),
-        *_boxes(brief, tell, stock),
-        *_aims(brief, tell),
-        *_single(brief, tell),
+    rules: list[tuple[tuple[str, ...], Iterator[Problem]]] = [
+        (("wrist",), _wrist(brief.wrist, tell)),
+        (("finger",), _fingers(brief.finger, tell)),
+        (("finger",), repeated([f.name for f in brief.finger], ("finger",), tell)),
+        (("finger", "single_finger"), _single(brief, tell)),
+        (("grip",), repeated([g.name for g in brief.grip], ("grip",), tell)),
+        (("grip", "finger", "post", "strength"), grip_problems(brief, tell)),
+        (("post",), _posts(brief, tell)),
+        (("cavity",), _boxes(brief, tell, stock)),
+        (("cavity",), _keepout_names(brief, tell)),
+        (("aim",), _aims(brief, tell)),
+        (("spread",), _spreads(brief, tell)),
+        (("wear",), _wear_metals(brief, stock, tell)),
     ]
-    if stock is not None:
-        found += _wear_metals(brief, stock, tell)
-    return found
+    return [
+        problem for needs, rule in rules if not any(s in unread for s in needs) for problem in rule
+    ]
+
+
+def _keepout_names(brief: BriefTable, tell: Teller) -> Iterator[Problem]:
+    yield from repeated([k.name for k in brief.cavity.keepout], ("cavity", "keepout"), tell)
 
 
 def _wrist(wrist: WristTable, tell: Teller) -> Iterator[Problem]:
@@ -227,6 +235,9 @@ def _aims(brief: BriefTable, tell: Teller) -> Iterator[Problem]:
                 mend=nearest(name, AIM_NAMES) or "Take one of them.",
             )
     yield from repeated(names, ("aim",), tell)
+
+
+def _spreads(brief: BriefTable, tell: Teller) -> Iterator[Problem]:
     keys = [s.key for s in brief.spread]
     for index, key in enumerate(keys):
         if key not in SPREADS:
@@ -252,7 +263,9 @@ def _single(brief: BriefTable, tell: Teller) -> Iterator[Problem]:
         )
 
 
-def _wear_metals(brief: BriefTable, stock: StockTable, tell: Teller) -> Iterator[Problem]:
+def _wear_metals(brief: BriefTable, stock: StockTable | None, tell: Teller) -> Iterator[Problem]:
+    if stock is None:
+        return
     used = {p.metal for p in stock.plate}
     for metal in stock.metal:
         if metal.name in used and metal.name not in brief.wear.bare_mm2_per_N:

@@ -103,7 +103,7 @@ def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     """First cause first, then as they stand in the files; no problem twice."""
     ranked = sorted(
         dict.fromkeys(problems),
-        key=lambda p: (p.kind == "warning", p.cause_rank, p.file, p.line or 0, p.path),
+        key=lambda p: (p.kind == "warning", p.cause_rank, p.file, p.line or 0),
     )
     return tuple(ranked)
 

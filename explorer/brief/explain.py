@@ -55,7 +55,7 @@ class Spec:
         """The range in words, as in `more than 0 and at most 40 N·m`."""
         unit = "" if self.unit in {"", "-"} else f" {self.unit}"
         if self.choices:
-            return ", ".join(f'"{c}"' for c in self.choices)
+            return ", ".join(self.choices)
         if self.low is not None and self.high is not None:
             start = (
                 f"more than {plain(self.low)} up to" if self.low_open else f"{plain(self.low)} to"
@@ -79,21 +79,46 @@ def validate(
     try:
         return model.model_validate(raw)
     except ValidationError as error:
-        skipped = tuple(skip)
-        details = error.errors(include_url=False)
-        problems = [
-            explained(model, detail, parsed)
-            for detail in details
-            if not any(detail["loc"][: len(s)] == s for s in skipped)
+        skipped = {*skip, *parsed.bad}
+        details = [
+            detail
+            for detail in error.errors(include_url=False)
+            if not any(detail["loc"][:n] in skipped for n in range(1, len(detail["loc"]) + 1))
         ]
-        return list(dict.fromkeys(problems))
+        return list(dict.fromkeys(explained(model, d, parsed) for d in _causes(model, details)))
+
+
+def bad_sections(model: type[BaseModel], raw: dict[str, Any]) -> set[str]:
+    """The sections of a file that the schema does not accept."""
+    try:
+        model.model_validate(raw)
+    except ValidationError as error:
+        return {str(detail["loc"][0]) for detail in error.errors(include_url=False)}
+    return set()
+
+
+def _causes(model: type[BaseModel], details: list[ErrorDetails]) -> list[ErrorDetails]:
+    """Without the missing keys that are there but misspelt: one slip, one message."""
+    meant = set()
+    for detail in details:
+        if detail["type"] == "extra_forbidden":
+            loc = detail["loc"]
+            near = nearest(str(loc[-1]), _siblings(model, loc))
+            meant.add((*loc[:-1], near.partition('"')[2].rstrip('"?')))
+    return [d for d in details if not (d["type"] == "missing" and d["loc"] in meant)]
+
+
+def _siblings(model: type[BaseModel], loc: Loc) -> list[str]:
+    return _keys_of(spec_at(model, loc[:-1]).kind if len(loc) > 1 else model)
 
 
 def table_or_raise(model: type[Model], raw: dict[str, Any], parsed: Parsed) -> Model:
     """As `validate`, raising `BadInput`."""
     result = validate(model, raw, parsed)
     if isinstance(result, list):
-        raise BadInput(result)
+        raise BadInput([*parsed.problems, *result])
+    if parsed.problems:
+        raise BadInput(parsed.problems)
     return result
 
 
@@ -129,7 +154,9 @@ def _complaint(kind: str, spec: Spec, value: object, detail: ErrorDetails) -> tu
     if kind == "string_pattern_mismatch":
         return f"is empty{what}.", "a name", "Give it a name."
     if kind == "literal_error":
-        near = nearest(str(value), spec.choices)
+        if spec.choices == ["1"]:
+            return "is a version of the format that is not known here.", "1", "Set schema = 1."
+        near = nearest(str(value), [c.strip('"') for c in spec.choices])
         return "is not one of the choices.", spec.allowed, near or "Take one of them."
     if isinstance(value, (int, float)) and not isinstance(value, bool) and spec.high is not None:
         return _out_of_range(spec, float(value), what)
@@ -176,8 +203,7 @@ def _length_words(spec: Spec, detail: ErrorDetails) -> str:
 
 
 def _unknown_key(model: type[BaseModel], loc: Loc, parsed: Parsed) -> Problem:
-    owner = spec_at(model, loc[:-1]).kind if len(loc) > 1 else model
-    known = _keys_of(owner)
+    known = _siblings(model, loc)
     typed = str(loc[-1])
     near = nearest(typed, known)
     listed = ", ".join(known[:8]) + (", ..." if len(known) > 8 else "")
@@ -262,7 +288,7 @@ def _spec_of(kind: Any, marks: list[Any], owner: type[BaseModel] | None) -> Spec
         break
     spec = Spec(kind, owner=owner)
     if get_origin(kind) is Literal:
-        spec.choices = [str(c) for c in get_args(kind)]
+        spec.choices = [f'"{c}"' if isinstance(c, str) else str(c) for c in get_args(kind)]
     for mark in marks:
         _apply(spec, mark)
     return spec

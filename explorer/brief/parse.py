@@ -6,7 +6,7 @@ import math
 import re
 import tomllib
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from explorer.brief.errors import (
@@ -41,6 +41,8 @@ class Parsed:
     file: str
     raw: dict[str, Any]
     lines: Mapping[Loc, int]
+    problems: tuple[Problem, ...] = ()  # numbers that are none, at the places `bad`
+    bad: frozenset[Loc] = frozenset()
 
     def line(self, loc: Loc) -> int | None:
         """Line of a value, or of the nearest table around it."""
@@ -93,10 +95,17 @@ def parse_text(text: str, file: str) -> Parsed:
     except (ValueError, RecursionError) as error:
         raise BadInput([_syntax(text, file, error)]) from None
     parsed = Parsed(file, raw, lines)
-    problems = list(_forbidden(parsed))
-    if problems:
-        raise BadInput(problems)
-    return parsed
+    found = list(_forbidden(parsed))
+    problems = tuple(problem for _, problem in found)
+    if any(isinstance(_at(raw, loc), str) or _key_fault(loc) for loc, _ in found):
+        raise BadInput(problems)  # text that must not even be shown
+    return replace(parsed, problems=problems, bad=frozenset(loc for loc, _ in found))
+
+
+def _at(raw: object, loc: Loc) -> object:
+    for step in loc:
+        raw = _inside(raw, step)
+    return raw
 
 
 def _syntax(text: str, file: str, error: Exception) -> Problem:
@@ -156,20 +165,23 @@ def character_fault(text: str, *, note: bool = False) -> str | None:
     return None
 
 
-def _forbidden(parsed: Parsed) -> Iterator[Problem]:
+def _forbidden(parsed: Parsed) -> Iterator[tuple[Loc, Problem]]:
     for loc, value in _leaves(parsed.raw, ()):
         fault = _value_fault(loc, value) or _key_fault(loc)
         if fault:
             message, allowed, mend = fault
-            yield Problem(
-                parsed.file,
-                parsed.line(loc),
-                _clean_path(parsed, loc),
-                short(value),
-                allowed,
-                mend,
-                message,
-                RANK_VALUE,
+            yield (
+                loc,
+                Problem(
+                    parsed.file,
+                    parsed.line(loc),
+                    _clean_path(parsed, loc),
+                    short(value),
+                    allowed,
+                    mend,
+                    message,
+                    RANK_VALUE,
+                ),
             )
 
 

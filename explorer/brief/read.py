@@ -7,14 +7,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from explorer.brief.between import disagreements
 from explorer.brief.builds import Build, builds_of, one_drive
 from explorer.brief.canonical import canonical_json, hash6
 from explorer.brief.convert import to_brief
-from explorer.brief.errors import RANK_ADVICE, BadInput, Problem
-from explorer.brief.explain import validate
+from explorer.brief.errors import RANK_ADVICE, BadInput, Problem, short
+from explorer.brief.explain import bad_sections, validate
+from explorer.brief.files import file_problem
 from explorer.brief.parse import Parsed, parse_file, parse_text
 from explorer.brief.records import Brief, Provenance
 from explorer.brief.same_as import spread_out, taken_from
@@ -68,6 +69,7 @@ class Study:
 
 def read_study(folder: Path) -> Study:
     """Reads a study folder.  Raises `BadInput` with all problems of all its files."""
+    _must_be_folder(folder)
     problems: list[Problem] = []
     parsed_brief = _or_problems(folder / BRIEF, problems)
     has_stock = _there(folder / STOCK)
@@ -112,6 +114,21 @@ def read_drive_file(path: Path) -> Build:
     return one_drive(parse_file(path))
 
 
+def _must_be_folder(folder: Path) -> None:
+    try:
+        if folder.is_dir():
+            return
+    except (OSError, ValueError):
+        pass
+    shown = str(folder) if str(folder).isprintable() else short(str(folder))
+    raise file_problem(
+        shown,
+        "there is no such study folder.",
+        "Write one with: evener start STUDY",
+        allowed=f"a folder with {BRIEF}",
+    )
+
+
 def _there(path: Path) -> bool:
     try:
         return path.is_symlink() or path.exists()
@@ -132,6 +149,7 @@ def _stock(
 ) -> tuple[StockTable | None, tuple[Echo, ...]]:
     if parsed is None:
         return None, ()
+    problems += parsed.problems
     table, echoes = read_stock_table(parsed)
     if isinstance(table, list):
         problems += table
@@ -146,15 +164,31 @@ def _brief(
         return None, {}, {}
     raw, places, wrong = spread_out(parsed)
     problems += wrong
+    problems += parsed.problems
     table = validate(BriefTable, raw, parsed, skip=places)
     if isinstance(table, list):
         problems += table
+        problems += _of_sound_sections(parsed, raw, stock)
         return None, {}, {}
     problems += disagreements(table, parsed, stock)
     taken = taken_from(parsed, places)
     found = provenance(table, parsed, taken)
     problems += source_problems(table, parsed, found)
     return table, found, taken
+
+
+def _of_sound_sections(
+    parsed: Parsed, raw: dict[str, Any], stock: StockTable | None
+) -> list[Problem]:
+    """What disagrees in the sections that could be read, so that one reading tells all it can."""
+    unread = bad_sections(BriefTable, raw)
+    example = parse_text(template("brief.toml"), BRIEF)
+    filled = {k: v for k, v in raw.items() if k not in unread}
+    filled |= {k: v for k, v in spread_out(example)[0].items() if k in unread}
+    table = validate(BriefTable, filled, parsed)
+    if isinstance(table, list):
+        return []
+    return disagreements(table, parsed, stock, unread)
 
 
 def _builds(folder: Path, problems: list[Problem]) -> tuple[Build, ...]:

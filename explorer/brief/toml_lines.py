@@ -43,7 +43,8 @@ def lines_of(text: str) -> dict[Loc, int]:
     """Line number (from 1) of every key, table and list element, keyed by its place.
 
     The place of a value is the path that the parsed dictionary has it under, list positions counted
-    from 0.  Raises `TooMuchError` beyond depth 8 or 5,000 keys.
+    from 0.  Raises `TooMuchError` beyond depth 8 or 5,000 keys and list
+    values.
     """
     scanner = _Scanner(text)
     with contextlib.suppress(_NotTomlError):
@@ -109,7 +110,7 @@ class _Scanner:
     def _count(self, line: int) -> None:
         self.keys += 1
         if self.keys > MOST_KEYS:
-            raise TooMuchError(line, f"more than {MOST_KEYS} keys")
+            raise TooMuchError(line, f"more than {MOST_KEYS} keys and values")
 
     def _key(self) -> list[str]:
         parts: list[str] = []
@@ -161,6 +162,7 @@ class _Scanner:
                 return
             item = (*place, position)
             self.found.setdefault(item, self._line())
+            self._count(self.found[item])
             self._value(item)
             self._comma("]")
             position += 1

@@ -76,6 +76,7 @@ def test_von_mises_does_not_see_signs(inputs: list[Floats]) -> None:
     sigma, tau = inputs
     assert np.array_equal(von_mises(sigma, tau), von_mises(-sigma, -tau))
     assert np.array_equal(von_mises(sigma, 0.0), np.abs(sigma))
+    np.testing.assert_allclose(von_mises(0.0 * tau, tau), np.sqrt(3.0) * np.abs(tau), rtol=1e-12)
 
 
 @given(columns(FORCE, PLATE, PLATE))

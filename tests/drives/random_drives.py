@@ -3,7 +3,8 @@
 Sizes are those of a palm: arms 8 to 26 mm, links as asked for, pins 18 to 24 mm apart.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from hypothesis import strategies as st
@@ -67,7 +68,7 @@ def make_rocker(c: Draw, *, reverses: bool) -> Rocker:
         r2=r2,
         theta_s=np.radians(c(-35, -15)),
         beta=np.radians(c(-8, 8)),
-        x_p=-side * r2 * 0.95 + c(-4, 4),
+        x_p=-side * r2 * 0.95 + c(-8, 8),
         side=side,
         d_in=_const(3.0),
         d_out=_const(3.0),
@@ -79,7 +80,7 @@ def make_rocker(c: Draw, *, reverses: bool) -> Rocker:
 
 def make_winder(c: Draw, *, reverses: bool) -> Spool:
     a2, side = c(8, 12), c.choose(-1.0, 1.0)
-    x = c(-5, 5)
+    x = c(-8, 8)
     return Spool(
         a1=c(10, 16),
         a2=a2,
@@ -124,18 +125,23 @@ def make_cage(
     )
 
 
-def make_bar(c: Draw, span: float) -> Bar:
-    """Unequal arms within 40:60, centre pin off the end-pin line by up to 3 mm either way."""
-    total, part = span * c(0.85, 1.1), c(0.4, 0.6)
-    return Bar(total * part, total * (1.0 - part), c(-2, 3), _const(3.0), _const(2.0), c(0.1, 0.2))
+def make_lever(c: Draw, span: float) -> Bar:
+    """A first lever over carriers `span` apart, arms within 40:60."""
+    total, part = span * c(0.75, 1.1), c(0.4, 0.6)
+    return _bar(c, total * part, total * (1.0 - part))
+
+
+def _bar(c: Draw, l_a: np.ndarray, l_b: np.ndarray) -> Bar:
+    """Centre pin up to 2 mm off the end-pin line: more, and 33 degrees of tilt alone shift a share by 15 %."""
+    return Bar(l_a, l_b, c(-2, 2), _const(3.0), _const(2.0), c(0.1, 0.2))
 
 
 def make_wheel(c: Draw, span: float) -> Wheel:
-    return Wheel(span * c(0.85, 1.1), _const(3.0), c(0.1, 0.2), _const(2.3), c(0.1, 0.2))
+    return Wheel(span * c(0.75, 1.1), _const(3.0), c(0.1, 0.2), _const(2.3), c(0.1, 0.2))
 
 
 def make_second(c: Draw, kind: str, span: float) -> Bar | Wheel:
-    return make_bar(c, span) if kind == "bar" else make_wheel(c, span)
+    return _bar(c, c(8, 14), c(8, 14)) if kind == "bar" else make_wheel(c, span)
 
 
 def _carrier(
@@ -160,7 +166,7 @@ def make_sample(
     *,
     reverses: bool = True,
     links: tuple[float, float] = (25, 40),
-    travel: float = 9.0,
+    travel: float = 12.0,
     positions: int = 6,
 ) -> Sample:
     """A whole drive; `links` the range of all links and free strands at rest, mm.
@@ -189,7 +195,7 @@ def make_sample(
     first: Bar | Wheel | GearSplit | None = None
     if first_kind == "linked_lever":
         ratio: Rocker | Spool = make_rocker(c, reverses=reverses)
-        first = make_bar(c, span) if fingers > 2 else None
+        first = make_lever(c, span) if fingers > 2 else None
     elif first_kind == "chain_winder":
         ratio = make_winder(c, reverses=reverses)
         first = make_wheel(c, span) if fingers > 2 else None
@@ -197,7 +203,7 @@ def make_sample(
         carriers = _longer(carriers, travel / 2) if fingers > 2 else carriers
     else:
         first = GearSplit(c(8, 12), c(8, 12), _const(0.96), 3) if fingers > 2 else None
-        exits = tuple(m + c(-3, 3) for m in middle)
+        exits = tuple(m + c(-6, 6) for m in middle)
         ratio = make_cage(c, first, exits, reverses=reverses)
         L_exit = L_exit + travel
         carriers = _longer(carriers, travel) if fingers > 2 else carriers
@@ -222,3 +228,52 @@ def samples(draw: st.DrawFn, links: tuple[float, float] = (25, 40)) -> Sample:
         reverses=draw(st.booleans()),
         links=links,
     )
+
+
+def stretched(s: Sample, factor: float) -> Sample:
+    """The same drive with all links and strands `factor` longer."""
+    carriers = tuple(
+        replace(k, L_in=k.L_in * factor, L_out=tuple(L * factor for L in k.L_out))
+        for k in s.drive.carriers
+    )
+    drive = replace(s.drive, carriers=carriers, L_exit=s.drive.L_exit * factor)
+    return Sample(drive, s.pin_x, s.draw)
+
+
+def mirrored(s: Sample) -> Sample:
+    """The drive seen from the other side: x turns its sign, index and little side change places."""
+    last = len(s.pin_x) - 1
+    carriers = tuple(
+        Carrier(
+            tuple(last - f for f in reversed(k.fingers)),
+            _mirrored_body(k.body),
+            k.L_in,
+            tuple(reversed(k.L_out)),
+            k.y,
+        )
+        for k in reversed(s.drive.carriers)
+    )
+    drive = replace(
+        s.drive,
+        ratio=_mirrored_ratio(s.drive.ratio),
+        first=_mirrored_body(s.drive.first),
+        carriers=carriers,
+    )
+    return Sample(drive, -s.pin_x[::-1], np.ascontiguousarray(s.draw[:, ::-1]))
+
+
+def _mirrored_body(body: Any) -> Any:  # noqa: ANN401
+    if isinstance(body, Bar):
+        return replace(body, l_a=body.l_b, l_b=body.l_a)
+    if isinstance(body, GearSplit):
+        return replace(body, r_a=body.r_b, r_b=body.r_a)
+    return body
+
+
+def _mirrored_ratio(r: Rocker | Spool) -> Rocker | Spool:
+    source = replace(r.source, far_x=-r.source.far_x)
+    if isinstance(r, Rocker):
+        return replace(r, x_p=-r.x_p, side=-r.side, source=source)
+    exits = tuple(-x for x in reversed(r.exits))
+    at_out = tuple(r.span - at for at in reversed(r.at_out))
+    return replace(r, x_p=-r.x_p, side=-r.side, exits=exits, at_out=at_out, source=source)

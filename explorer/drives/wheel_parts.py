@@ -1,0 +1,243 @@
+"""What a floating wheel's set carries, the pieces it is made of, and its limits.
+
+Shared by the first wheel of a chain winder and the carriers of a chain second stage.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from explorer.drives import make, wheels
+from explorer.drives.joints import Attachment, ChainRun, Eye, Leaves, Loads, PinJoint
+from explorer.drives.pieces import Hole, Limit, Piece, Stage
+from explorer.drives.shelf import Shelf, take
+from explorer.drives.wheels import Floating
+from explorer.mechanics import chain as ch
+from explorer.mechanics import outline
+from explorer.mechanics.guard import clip_sine
+from explorer.mechanics.outline import Sector, Stadium
+from explorer.mechanics.settle import lean_cos
+from explorer.mechanics.types import Floats
+
+
+@dataclass(frozen=True)
+class Name:
+    """How a set is called: `body` as in "carrier a", `words` as in "floating wheel of carrier a"."""
+
+    body: str
+    words: str
+    leaves: Leaves
+    stage: Stage
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a set is in every position (N,P): axle, sine of the pulling link's lean, turn, plane z."""
+
+    x: Floats
+    y: Floats
+    sine: Floats  # + toward +x of the axle against the link's wrist end
+    turn: Floats
+    z: float
+
+    def behind(self, distance: Floats) -> tuple[Floats, Floats]:
+        """The point `distance` along the pulling link from the axle, wrist side (N,P)."""
+        s = clip_sine(self.sine)
+        return self.x - distance * s, self.y - distance * lean_cos(s)
+
+
+def fork_gap(shelf: Shelf, f: Floating, hold: Attachment) -> Floats:
+    """Gap between fork plate and end piece on each side: several mm across a chain (N,1)."""
+    return np.maximum((f.inside - f.n_end * hold.t) / 2.0, shelf.brief.shop.gap)
+
+
+def joints(
+    shelf: Shelf, f: Floating, name: Name, P: Floats, turn: Floats, lean_turn: Floats, hold: Attachment,
+) -> Loads:
+    """Axle, fork pin and the eyes about them; P (N,P) force of the pulling link, along its lean.
+
+    The axle is fixed in the fork and the wheel turns on it by `turn`; the fork pin is fixed in the fork
+    and the end piece `hold` swings on it by `lean_turn` at most (the chain behind it bends as well).
+    """
+    pins, sy = shelf.pins, take(shelf.plates.yield_, f.plate)
+    zero = np.zeros_like(P)
+    axle = PinJoint(
+        key=f"{name.body} axle", part=f"axle of the {name.words}", leaves=name.leaves, load=P,
+        swing=np.abs(turn) + zero, d=f.d_axle, t_fork=f.t, gap=(f.inside - f.width) / 2.0, t_mid=f.width,
+        sy_pin=take(pins.yield_, f.axle), sy_fork=sy, sy_mid=sy, d_mid=f.hole, d_fork=f.d_axle,
+        wear_k=wheels.axle_wear(shelf, f), wear_t=f.width,
+    )
+    t_mid = f.n_end * hold.t
+    pin = PinJoint(
+        key=f"{name.body} fork pin", part=f"fork pin of the {name.words}", leaves=name.leaves, load=P,
+        swing=np.abs(lean_turn) + zero, d=f.d_pin, t_fork=f.t, gap=fork_gap(shelf, f, hold), t_mid=t_mid,
+        sy_pin=take(pins.yield_, f.pin), sy_fork=sy, sy_mid=hold.sy, d_mid=f.pin_hole, d_fork=f.d_pin,
+        wear_k=make.joint_wear(shelf, f.pin_bushed, f.link_plate), wear_t=t_mid,
+    )
+
+    def fork_eye(where: str, d: Floats) -> Eye:
+        return Eye(
+            key=f"{name.body} fork at {where}", part=f"fork of the {name.words}", leaves=name.leaves,
+            load=P, w=f.fork_w, d=d, edge=f.fork_w / 2.0, t=2.0 * f.t, sy=sy,
+        )
+
+    held = Eye(
+        key=f"{name.body} held end", part=hold.name, leaves=name.leaves, load=P, w=hold.w,
+        d=f.pin_hole, edge=hold.edge, t=t_mid, sy=hold.sy,
+    )
+    return Loads(pins=(axle, pin), eyes=(fork_eye("axle", f.d_axle), fork_eye("pin", f.d_pin), held))
+
+
+def bent(f: Floating, turn: Floats) -> Floats:
+    """How far a chain joint bends at the tangent: the wheel's turn, at most one tooth's angle (N,P)."""
+    return np.minimum(np.abs(turn), ch.articulation_angle(f.p, f.R))
+
+
+def chain_run(shelf: Shelf, f: Floating, name: Name, T: Floats, turn: Floats) -> ChainRun:
+    """The chain over the wheel; T (N,P) the larger strand force."""
+    return ChainRun(
+        key=f"{name.body} chain", part=f"chain of the {name.words}", leaves=name.leaves, load=T,
+        tensile=wheels.chain_strength(shelf, f.chain, f.links), swing=bent(f, turn) + np.zeros_like(T),
+        pitch=f.p, bearing_t=take(shelf.chains.inner, f.chain),
+    )
+
+
+def strand_end_width(f: Floating) -> Floats:
+    """Width of the end piece at a finger: the chain's plate height or twice its pin's hole (N,1)."""
+    return np.maximum(f.h, f.end_w)
+
+
+def end_eye(
+    shelf: Shelf, key: str, part: str, leaves: Leaves, T: Floats, w: Floats, chain: Floats,
+    plate: Floats, n: Floats,
+) -> Eye:
+    """An end piece at the chain's own pin; T (N,P) strand force."""
+    return Eye(
+        key=key, part=part, leaves=leaves, load=T, w=w, d=take(shelf.chains.pin, chain), edge=w / 2.0,
+        t=n * take(shelf.plates.t, plate), sy=take(shelf.plates.yield_, plate),
+    )
+
+
+def disc_mass(face: Sector, f: Floating) -> Floats:
+    """Mass of a wheel, g (N,1)."""
+    area = make.first_column(outline.area(face)) - np.pi / 4.0 * f.hole * f.hole
+    return area * f.width * wheels.STEEL
+
+
+def wheel_shape(f: Floating, place: Place, half: Floats, r: Floats, web: float) -> Sector:
+    """Outline of a wheel or of its wrist-side sector; half angle pi for a whole wheel."""
+    return Sector(place.x, place.y, f.hole / 2.0 + web, r, place.turn - np.pi / 2.0, half)
+
+
+def wheel_piece(shelf: Shelf, f: Floating, name: Name, place: Place, half: Floats) -> Piece:
+    """The wheel with its chain on it; bought and bored, or cut to a sector."""
+    minutes, one = shelf.brief.shop.minutes, np.ones_like(f.p)
+    whole = half >= np.pi
+    shape = wheel_shape(f, place, half, f.outer, shelf.brief.shop.min_web)
+    face = wheel_shape(f, place, half, f.tip, shelf.brief.shop.min_web)
+    side = take(shelf.chains.width, f.chain) / 2.0
+    return Piece(
+        f"{name.body} wheel", name.words, "wheel", "settling", name.stage, name.body, (name.body,),
+        shape, place.z - side, place.z + side, one, disc_mass(face, f),
+        np.where(whole, minutes["wheel_bored"], minutes["wheel_sector"]),
+        take(shelf.chains.idler_price, f.chain),
+        (f.chain, f.teeth, f.hole, np.minimum(half, np.pi) * one), thickness=f.width, face=face,
+        stock="chains", stock_index=f.chain,
+    )
+
+
+def fork_pieces(shelf: Shelf, f: Floating, name: Name, place: Place, joined: str) -> tuple[Piece, ...]:
+    """Two fork plates with axle, fork pin, and the spacers that keep the wheel in the middle."""
+    px, py = place.behind(f.length)
+    half = f.inside / 2.0
+    z0, z1 = place.z - half - f.t, place.z + half + f.t
+    zero = np.zeros_like(f.p)
+    plates = make.plate_piece(
+        shelf, f"{name.body} fork", f"fork plate of the {name.words}", "plate", "settling", name.stage,
+        f"{name.body} fork", (name.body, joined), Stadium(place.x, place.y, px, py, f.fork_w / 2.0),
+        z0, z1, 2.0 + zero, f.plate,
+        (Hole(zero, zero, f.d_axle, "press"), Hole(f.length, zero, f.d_pin, "press")),
+    )
+    axle = make.pin_set(
+        shelf, f"{name.body} axle", f"axle of the {name.words}", name.stage, f"{name.body} fork",
+        (name.body,), place.x, place.y, z0, z1, shelf.pins, f.axle,
+        bushes=f.axle_bushed, bush_length=f.width, washers=0.0,
+    )
+    pin = make.pin_set(
+        shelf, f"{name.body} fork pin", f"fork pin of the {name.words}", name.stage, f"{name.body} fork",
+        (joined,), px, py, z0, z1, shelf.pins, f.pin,
+        bushes=f.pin_bushed * f.n_end, bush_length=f.t_end, washers=0.0,
+    )
+    return (plates, *axle, *pin, _spacers(f, name, place))
+
+
+def _spacers(f: Floating, name: Name, place: Place) -> Piece:
+    """Two tubes on the axle between wheel and fork plates."""
+    length = (f.inside - f.width) / 2.0
+    outside = f.d_axle + 2.0
+    tube = np.pi / 4.0 * (outside * outside - f.d_axle * f.d_axle)
+    half, zero = f.inside / 2.0, np.zeros_like(f.p)
+    return Piece(
+        f"{name.body} spacers", f"spacer beside the {name.words}", "spacer", "settling", name.stage,
+        f"{name.body} fork", (name.body,), outline.disc(place.x, place.y, outside / 2.0),
+        place.z - half, place.z + half, 2.0 + zero, tube * length * wheels.STEEL, zero, zero,
+        (f.d_axle, length), stock="spacers",
+    )
+
+
+def end_piece(
+    shelf: Shelf, key: str, words: str, stage: Stage, body: str, joined: tuple[str, ...],
+    ends: tuple[Floats, Floats, Floats, Floats], w: Floats, z: float, plate: Floats, n: Floats,
+    holes: tuple[Floats, Floats],
+) -> Piece:
+    """End plate(s) of a chain from the drawbar pin (x, y) toward (x2, y2); one in the middle or two.
+
+    `ends`: pin x, y and the chain's last pin x2, y2 (N,P); `holes` at both, mm (N,1).
+    """
+    x, y, x2, y2 = ends
+    t = take(shelf.plates.t, plate)
+    # two plates lie outside a single plate or side by side in a fork: the wider is taken
+    half = np.where(n > 1.0, 1.5 * t + shelf.brief.shop.gap, t / 2.0)
+    span = make.first_column(np.hypot(x2 - x, y2 - y))
+    zero = np.zeros_like(t)
+    return make.plate_piece(
+        shelf, key, words, "end piece", "sliding", stage, body, joined, Stadium(x, y, x2, y2, w / 2.0),
+        z - half, z + half, n, plate,
+        (Hole(zero, zero, holes[0], "running"), Hole(span, zero, holes[1], "running")),
+    )
+
+
+def toward(x: Floats, y: Floats, x2: Floats, y2: Floats, length: Floats) -> tuple[Floats, Floats]:
+    """The point `length` from (x, y) on the way to (x2, y2); (N,P) each."""
+    dx, dy = x2 - x, y2 - y
+    away = np.maximum(np.hypot(dx, dy), 1e-9)
+    return x + dx / away * length, y + dy / away * length
+
+
+def limits(shelf: Shelf, f: Floating, apart: Floats) -> tuple[Limit, ...]:
+    """Limits of one set; `apart` (N,) the largest |s_a - s_b| over the must positions, mm.
+
+    The chain's last pin stays clear of the teeth: free chain at rest >= apart/2 + tangency.  The stock's
+    `connector` (last chain pin to drawbar pin) is the half of a connector that faces the wheel.
+    """
+    shop, lim = shelf.brief.shop, shelf.brief.limits
+    hot, pin = shop.hole_over_thickness, take(shelf.chains.pin, f.chain)
+    holes = (
+        np.minimum(f.d_axle, f.d_pin) - np.maximum(hot * f.t, shop.smallest_drill),
+        np.minimum(f.pin_hole, pin) - np.maximum(hot * f.t_end, shop.smallest_drill),
+    )
+    webs = (f.root - f.hole / 2.0 - shop.min_web, (f.end_w - f.pin_hole) / 2.0 - shop.min_web)
+    stack = f.inside - f.n_end * f.t_end - 2.0 * shop.gap
+    in_link = np.where(f.n_end > 1.0, stack, take(shelf.chains.inner, f.chain) - f.t_end)
+    return (
+        Limit("teeth", (f.teeth - lim.min_wheel_teeth)[:, 0], 1.0),
+        Limit("strand", (f.free - f.tangency)[:, 0] - apart / 2.0, 2.0),
+        Limit("parity", wheels.parity_slack(shelf, f.chain, f.links), 1.0),
+        Limit("web", np.minimum(*webs)[:, 0], 0.5),
+        Limit("edge", (f.end_w / 2.0 - shop.edge_over_thickness * f.t_end)[:, 0], 0.5),
+        Limit("hole", np.minimum(*holes)[:, 0], 0.3),
+        Limit("turned", (shop.largest_turned - 2.0 * f.tip)[:, 0], 5.0),
+        Limit("pin_size", np.minimum(stack, in_link)[:, 0], 0.5),
+    )

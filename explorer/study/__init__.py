@@ -1,0 +1,1 @@
+"""The long run: journal, rounds, resume, workers, keepers."""

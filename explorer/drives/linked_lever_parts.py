@@ -1,0 +1,412 @@
+"""Loads and pieces of the rocker, the first lever and their links.
+
+The rocker is a plate on three holes: pivot, out pin, in pin.  Reversing, it is bent at the pivot, where
+its section carries the whole moment.  Straight, both arms lie on one side with the web between them
+filled, and its section at the inner pin carries the outer force times its arm about that pin.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from explorer.drives import bar_parts, make, pinned, wheel_parts, wheels
+from explorer.drives.bar_parts import ThreePin
+from explorer.drives.bodies import Bar
+from explorer.drives.family import Columns
+from explorer.drives.joints import Loads, PinJoint, Strut
+from explorer.drives.layout import Drive
+from explorer.drives.motion import Motion
+from explorer.drives.pieces import Hole, Piece
+from explorer.drives.pinned import Drilled, PinSize, Sheets
+from explorer.drives.pulls import Pulls
+from explorer.drives.ratios import Rocker
+from explorer.drives.shelf import Shelf, take
+from explorer.mechanics import settle
+from explorer.mechanics.outline import Stadium, disc
+from explorer.mechanics.types import Floats
+
+
+@dataclass(frozen=True)
+class Links:
+    """Widths of exit and carrier links, and the joint at a carrier: hole, bush there, fork (N,1), mm.
+
+    Eyes are as wide as the largest hole of their link asks (`wheels.eye_width`); in a wheel's fork, as
+    wide as the fork leaves room for.
+    """
+
+    w_exit: Floats
+    w_carrier: Floats
+    hole: Floats
+    bush: Floats
+    fork: Floats
+
+
+def links(shelf: Shelf, cols: Columns, s: Sheets) -> Links:
+    """From the columns of both stages: the last link of this one ends at the carriers' pins."""
+    two = "lever_end_pin" in cols
+    start = pinned.pin_size(shelf, cols, "lever_end_pin" if two else "drawbar_pin", s).in_link
+    wheel = wheels.carrier_wheel(shelf, cols)
+    if wheel is None:
+        pin = pinned.pin_size(shelf, cols, "bar_centre_pin", s)
+        hole, bush, fork = pin.in_link, pin.bush, np.zeros_like(start)
+        w = wheels.eye_width(shelf, np.maximum(start, hole), s.t_link)
+    else:
+        hole, bush, fork, w = wheel.pin_hole, wheel.pin_bushed, wheel.length, wheel.end_w
+    if not two:
+        return Links(w, w, hole, bush, fork)
+    ends = (pinned.pin_size(shelf, cols, q, s).in_link for q in ("drawbar_pin", "lever_centre_pin"))
+    return Links(wheels.eye_width(shelf, np.maximum(*ends), s.t_link), w, hole, bush, fork)
+
+
+@dataclass(frozen=True)
+class LeverDrive:
+    """The first stage of a linked-lever drive as its rooms need it."""
+
+    drive: Drive
+    rocker: Rocker
+    sheets: Sheets
+    pivot: PinSize
+    drawbar: PinSize
+    w: Floats  # of the rocker
+    links: Links
+    lever: ThreePin | None
+
+
+def read(shelf: Shelf, drive: Drive) -> LeverDrive:
+    """Sizes from the columns."""
+    cols, rocker = drive.columns, drive.ratio
+    assert isinstance(rocker, Rocker)  # noqa: S101 - the registry calls this room for rockers only
+    s = pinned.sheets(shelf, cols)
+    lever = None
+    if isinstance(drive.first, Bar):
+        centre = pinned.pin_size(shelf, cols, "lever_centre_pin", s)
+        end = pinned.pin_size(shelf, cols, "lever_end_pin", s)
+        lever = ThreePin(
+            "first lever", "first lever", "nothing", drive.first, cols["lever_width_mm"], centre, end, s
+        )
+    return LeverDrive(
+        drive,
+        rocker,
+        s,
+        pinned.pin_size(shelf, cols, "pivot_pin", s, s.plate),
+        pinned.pin_size(shelf, cols, "drawbar_pin", s),
+        cols["rocker_width_mm"],
+        links(shelf, cols, s),
+        lever,
+    )
+
+
+@dataclass(frozen=True)
+class RockerForces:
+    """What pulls at the rocker per position, N, with the pins from the pivot, mm (N,P)."""
+
+    in_x: Floats
+    in_y: Floats
+    out_x: Floats
+    out_y: Floats
+    rx_in: Floats
+    ry_in: Floats
+    rx_out: Floats
+    ry_out: Floats
+
+    @property
+    def at_in(self) -> Floats:
+        """Drawbar force, N."""
+        return np.hypot(self.in_x, self.in_y)
+
+    @property
+    def at_out(self) -> Floats:
+        """Exit link's force, N."""
+        return np.hypot(self.out_x, self.out_y)
+
+    @property
+    def at_pivot(self) -> Floats:
+        """Resultant on the pivot, N."""
+        return np.hypot(self.in_x + self.out_x, self.in_y + self.out_y)
+
+
+def rocker_forces(rocker: Rocker, motion: Motion, pulls: Pulls) -> RockerForces:
+    """Both pulls as vectors: the exit link pulls toward the fingers, the input as the brief says."""
+    theta, source = motion.theta, rocker.source
+    lean = rocker.input_side * rocker.input_tan(theta)
+    tan_out = settle.lean_tan(motion.exit_sine[0])
+    return RockerForces(
+        pulls.F_in * (-lean if source.strut else lean),
+        pulls.F_in * source.sign,
+        pulls.F_out * tan_out,
+        pulls.F_out,
+        rocker.input_x(theta) - rocker.x_p,
+        rocker.input_y(theta),
+        rocker.exit_x(theta) - rocker.x_p,
+        rocker.exit_y(theta),
+    )
+
+
+def rocker_moment(rocker: Rocker, f: RockerForces) -> Floats:
+    """Bending moment at the governing hole (N,P), N*mm: the pivot's when reversing, else the inner pin's."""
+    if rocker.source.reverses:
+        at_in = f.rx_in * f.in_y - f.ry_in * f.in_x
+        at_out = f.rx_out * f.out_y - f.ry_out * f.out_x
+        return np.maximum(np.abs(at_in), np.abs(at_out))
+    dx, dy = f.rx_in - f.rx_out, f.ry_in - f.ry_out
+    input_outside = rocker.r1 >= rocker.r2
+    by_in, by_out = dx * f.in_y - dy * f.in_x, dx * f.out_y - dy * f.out_x
+    return np.abs(np.where(input_outside, by_in, by_out))
+
+
+def _pivot_joint(d: LeverDrive, load: Floats, swing: Floats) -> PinJoint:
+    """Cheeks are the fork; the rocker's plates, together twice one plate's width of bearing, the middle.
+
+    For two plates apart t_mid = 2 t gives each plate's half load at its own middle, beside its cheek.
+    """
+    s, p = d.sheets, d.pivot
+    t = s.n_plate * s.t_plate
+    return PinJoint(
+        "rocker pivot pin", "rocker pivot pin", "nothing", load, swing, p.d, s.t_plate,
+        s.gap + 0.0 * p.d, t, p.sy, s.sy_plate, s.sy_plate, p.in_mid, p.d, p.wear_k, t,
+    )  # fmt: skip
+
+
+def _rocker_loads(d: LeverDrive, motion: Motion, f: RockerForces) -> Loads:
+    s, r = d.sheets, d.rocker
+    theta = motion.theta
+    # anticlockwise turn of the rocker, and of both drawbars
+    turn = -r.side * theta
+    lean_in = np.arctan(r.input_side * r.input_tan(theta))
+    turn_in = lean_in if r.source.strut or not r.source.reverses else -lean_in
+    swing_out = pinned.turned(turn + pinned.lean_angle(motion.exit_sine[0]))
+    pins = (
+        _pivot_joint(d, f.at_pivot, pinned.turned(theta)),
+        pinned.joint(
+            s, d.drawbar, "rocker in pin", "rocker in pin", "nothing", f.at_in,
+            pinned.turned(turn - turn_in),
+        ),
+        pinned.joint(
+            s, d.drawbar, "rocker out pin", "rocker out pin", "nothing", f.at_out, swing_out
+        ),
+    )  # fmt: skip
+    rows = (
+        ("pivot", f.at_pivot, d.pivot.in_mid),
+        ("in", f.at_in, d.drawbar.in_plate),
+        ("out", f.at_out, d.drawbar.in_plate),
+    )
+    eyes = tuple(
+        pinned.plate_eye(s, f"rocker {name} eye", "rocker", "nothing", load, d.w, hole)
+        for name, load, hole in rows
+    )
+    cheeks = pinned.eye(
+        "frame cheeks eye", "rocker cheeks", "nothing", f.at_pivot, d.w, d.pivot.d,
+        2.0 * s.t_plate, s.sy_plate,
+    )  # fmt: skip
+    hole = d.pivot.in_mid if r.source.reverses else d.drawbar.in_plate
+    bending = pinned.flexure(
+        s, "rocker bending", "rocker", "nothing", rocker_moment(r, f), d.w, hole
+    )
+    return Loads(pins=pins, eyes=(*eyes, cheeks), flexures=(bending,))
+
+
+def _strut(shelf: Shelf, d: LeverDrive, f: RockerForces) -> Loads:
+    """The pushed input rod, of the links' metal (assumed)."""
+    if not d.rocker.source.strut:
+        return Loads()
+    wrist, one = shelf.brief.wrist, np.ones_like(d.w)
+    return Loads(struts=(
+        Strut(
+            "input strut", "input rod", "nothing", f.at_in, wrist.input_length * one,
+            wrist.input_strut_diameter * one, take(shelf.plates.modulus, d.sheets.link),
+            d.sheets.sy_link,
+        ),
+    ))  # fmt: skip
+
+
+def carrier_pulls(motion: Motion, pulls: Pulls) -> tuple[Floats, Floats]:
+    """Pull of each carrier link, high side, N: of F_out, not of what a lock at a carrier adds."""
+    m = motion.first
+    assert m is not None  # noqa: S101 - asked only where there is a lever
+    return pulls.F_out * (m.share_a + m.skew), pulls.F_out * (m.share_b + m.skew)
+
+
+def loads(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls) -> Loads:
+    """See `linked_lever.loads`."""
+    d = read(shelf, drive)
+    s = d.sheets
+    f = rocker_forces(d.rocker, motion, pulls)
+    found = _rocker_loads(d, motion, f) + _strut(shelf, d, f)
+    m, lever = motion.first, d.lever
+    if lever is None or m is None:  # its far eye is the carrier's `hold`
+        holes: tuple[Floats, ...] = (d.drawbar.in_link,)
+        return found + Loads(
+            eyes=pinned.link_eyes(s, "exit link", "exit link", "nothing", f.at_out, d.links.w_exit, holes)
+        )
+    holes = (d.drawbar.in_link, lever.centre.in_link)
+    eyes = pinned.link_eyes(s, "exit link", "exit link", "nothing", f.at_out, d.links.w_exit, holes)
+    both = carrier_pulls(motion, pulls)
+    for k, cos in enumerate((m.leans.cos_a, m.leans.cos_b)):
+        alone = drive.carriers[k].body is None
+        ends = (lever.end.in_link,) * (2 if alone else 1)
+        side = pinned.side_of(k)
+        eyes += pinned.link_eyes(
+            s, f"carrier link {side}", f"carrier link {side}", pinned.leaves_of(drive, k),
+            both[k] / cos, d.links.w_carrier, ends,
+        )  # fmt: skip
+    return found + Loads(eyes=eyes) + bar_parts.bar_loads(lever, m, pulls.F_out, both, None)
+
+
+def rocker_length(d: LeverDrive) -> Floats:
+    """Length between the outer pins, mm (N,1)."""
+    r = d.rocker
+    return r.r1 + r.r2 if r.source.reverses else np.maximum(r.r1, r.r2)
+
+
+def _between_pins(r: Rocker) -> Floats:
+    """In pin to out pin of a straight rocker, mm (N,1)."""
+    side = r.r1 * r.r1 + r.r2 * r.r2 - 2.0 * r.r1 * r.r2 * np.cos(r.beta)
+    return np.sqrt(np.maximum(side, 0.0))
+
+
+def rocker_drilled(shelf: Shelf, d: LeverDrive) -> list[Drilled]:
+    """Shop limits of rocker and cheeks."""
+    r, pivot, pin = d.rocker, d.pivot.in_mid, d.drawbar.in_plate
+    between = (pivot + pin) / 2.0
+    spacings = [r.r1 - between, r.r2 - between]
+    if not r.source.reverses:
+        spacings.append(_between_pins(r) - pin)
+    t = d.sheets.t_plate
+    return [
+        pinned.drilled(shelf, d.w, t, (pivot, pin), tuple(spacings)),
+        pinned.drilled(shelf, d.w, t, (d.pivot.d,), ()),
+    ]
+
+
+def _flat_length(d: LeverDrive) -> Floats:
+    """Length of the straight stadium with the rocker's area, mm (N,1).
+
+    Straight rocker: the hull of its three ends, triangle + r x perimeter + pi r^2.
+    """
+    r = d.rocker
+    if r.source.reverses:
+        return r.r1 + r.r2
+    triangle = np.abs(r.r1 * r.r2 * np.sin(r.beta)) / 2.0
+    return triangle / d.w + (r.r1 + r.r2 + _between_pins(r)) / 2.0
+
+
+def _in_hole(d: LeverDrive) -> Hole:
+    """The in pin's hole, the rocker laid with its out pin along +x."""
+    r = d.rocker
+    away = -1.0 if r.source.reverses else 1.0
+    x, y = away * r.r1 * np.cos(r.beta), -away * r.side * r.r1 * np.sin(r.beta)
+    return pinned.plate_hole(d.sheets, d.drawbar, x, y)
+
+
+def _rocker_pieces(shelf: Shelf, d: LeverDrive, motion: Motion) -> tuple[Piece, ...]:
+    s, r, theta = d.sheets, d.rocker, motion.theta
+    px, py = r.x_p, d.drive.y_ratio
+    x_in, y_in = r.input_x(theta), py + r.input_y(theta)
+    x_out, y_out = r.exit_x(theta), py + r.exit_y(theta)
+    zero, radius = np.zeros_like(d.w), d.w / 2.0
+    pivot = Hole(zero, zero, d.pivot.in_mid, pinned.fit_word(np.zeros_like(s.doubled), d.pivot.bush))
+    holes = (pivot, pinned.plate_hole(s, d.drawbar, r.r2, zero), _in_hole(d))
+    plate = pinned.cut(
+        shelf, "rocker plate", "rocker", "plate", "turning", "first", "rocker",
+        ("frame", "exit link"), Stadium(px, py, x_out, y_out, radius), s.half_plate, s.n_plate,
+        s.plate, holes, _flat_length(d),
+    )  # fmt: skip
+    arm = pinned.other_arm(plate, Stadium(px, py, x_in, y_in, radius))
+    return (
+        plate,
+        arm,
+        *_pivot_pieces(shelf, d),
+        *pinned.joint_pin(shelf, s, d.drawbar, "rocker in pin", "first", "rocker", (), x_in, y_in),
+        *pinned.joint_pin(
+            shelf, s, d.drawbar, "rocker out pin", "first", "rocker", ("exit link",), x_out, y_out
+        ),
+        _exit_piece(shelf, d, motion, x_out, y_out),
+    )  # fmt: skip
+
+
+def _exit_piece(shelf: Shelf, d: LeverDrive, motion: Motion, x: Floats, y: Floats) -> Piece:
+    """The exit link, from the out pin (x, y) to the lever or, with one carrier, to its bar or fork."""
+    s, m, r = d.sheets, motion.first, d.links.w_exit / 2.0
+    y2 = d.drive.y_first - motion.Y
+    if d.lever is not None and m is not None:
+        holes = (pinned.link_hole(s, d.drawbar, 0.0 * r), pinned.link_hole(s, d.lever.centre, d.drive.L_exit))
+        return pinned.link_piece(
+            shelf, s, "exit link", ("rocker", "first lever"), "first", Stadium(x, y, m.x, y2, r),
+            d.drive.L_exit, holes,
+        )  # fmt: skip
+    return _last_link(shelf, d, "exit link", ("rocker",), 0, d.drawbar, d.drive.L_exit,
+                      (x, y, motion.carrier_x[0], y2))  # fmt: skip
+
+
+def _last_link(
+    shelf: Shelf,
+    d: LeverDrive,
+    name: str,
+    joined: tuple[str, ...],
+    k: int,
+    start: PinSize,
+    L: Floats,
+    ends: tuple[Floats, Floats, Floats, Floats],
+) -> Piece:
+    """A link to carrier k's centre: to a bar's or a finger's pin, or to the pin of a wheel's fork."""
+    s, q, (x, y, x2, y2) = d.sheets, d.links, ends
+    body, carrier = d.drive.carriers[k].body, f"carrier {pinned.side_of(k)}"
+    hole, bush = q.hole, q.bush
+    if body is None:
+        hole, bush = start.in_link, start.bush
+    elif not isinstance(body, Bar):
+        x2, y2 = wheel_parts.toward(x2, y2, x, y, q.fork)
+        L, carrier = L - q.fork, f"{carrier} fork"
+    if body is not None:
+        joined = (*joined, carrier)
+    far = Hole(L, 0.0 * L, hole, pinned.fit_word(~s.doubled, bush))
+    return pinned.link_piece(
+        shelf, s, name, joined, "first", Stadium(x, y, x2, y2, q.w_carrier / 2.0), L,
+        (pinned.link_hole(s, start, 0.0 * L), far),
+    )  # fmt: skip
+
+
+def _pivot_pieces(shelf: Shelf, d: LeverDrive) -> tuple[Piece, ...]:
+    """Two round cheeks as wide as the rocker, the pivot, and a spacer between doubled plates."""
+    s, p = d.sheets, d.pivot
+    px, py = d.rocker.x_p, d.drive.y_ratio
+    zero, one = np.zeros_like(d.w), np.ones_like(d.w)
+    half = s.half_plate + s.gap + s.t_plate
+    cheeks = pinned.cut(
+        shelf, "frame cheeks", "rocker cheek", "bracket", "fixed", "first", "frame", ("rocker",),
+        disc(px, py, d.w / 2.0), half, 2.0 * one, s.plate, (Hole(zero, zero, p.d, "press"),), zero,
+    )  # fmt: skip
+    pin = make.pin_set(
+        shelf, "rocker pivot pin", "rocker pivot pin", "first", "frame", ("rocker",), px, py,
+        s.z - half, s.z + half, shelf.pins, p.index,
+        bushes=s.n_plate * p.bush, bush_length=s.t_plate, washers=2.0,
+    )  # fmt: skip
+    length = s.t_link + 2.0 * s.gap
+    ring_area = np.pi / 4.0 * 3.0 * p.d * p.d  # outside twice the bore
+    spacer = Piece(
+        "rocker pivot spacer", "spacer between the rocker's plates", "spacer", "turning", "first",
+        "rocker", ("frame",), disc(px, py, p.d), s.z - length / 2.0, s.z + length / 2.0,
+        np.where(s.doubled, one, zero), ring_area * length * take(shelf.pins.density, p.index),
+        shelf.brief.shop.minutes["bush"] * one, zero, (p.index, length),
+        stock="pins", stock_index=p.index,
+    )  # fmt: skip
+    return (cheeks, *pin, spacer)
+
+
+def pieces(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Piece, ...]:
+    """See `linked_lever.pieces`."""
+    d = read(shelf, drive)
+    found = _rocker_pieces(shelf, d, motion)
+    m, lever = motion.first, d.lever
+    if lever is None or m is None:
+        return found
+    at = bar_parts.place(lever.body, m, drive.y_first)
+    names = ("carrier link a", "carrier link b")
+    found += bar_parts.bar_pieces(shelf, lever, at, "first", ("exit link",), names)
+    for k, (x, y) in enumerate(((at.ax, at.ay), (at.bx, at.by))):
+        c = drive.carriers[k]
+        ends = (x, y, motion.carrier_x[k], c.y - motion.carrier_y[k])
+        found += (_last_link(shelf, d, names[k], ("first lever",), k, lever.end, c.L_in, ends),)
+    return found

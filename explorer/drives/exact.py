@@ -191,8 +191,10 @@ def _walk(
         Q = _with(rest.Q[None], model.finger_y, rest.pin_y(model) - far * (k / _STRIDES))
         step = _solve(model, const, Q, z)
         z = step.z
+        if not lk.converged(step.residual).any():
+            break  # none of them can get there
     better, residual = root.z.copy(), root.residual.copy()
-    better[lost], residual[lost] = step.z, step.residual
+    better[lost], residual[lost] = z, step.residual
     return lk.Root(better, residual)
 
 

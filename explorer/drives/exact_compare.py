@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from explorer.drives.bodies import Bar
 from explorer.drives.exact import Exact
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion
@@ -39,6 +40,7 @@ class Witness:
     out: Pair
     into: Pair
     tilt: tuple[Pair, ...]
+    bars: tuple[bool, ...]  # which of them are bars, whose tilt is limited
     lean: Pair
     X: Pair
     converged: Bools
@@ -58,11 +60,13 @@ class Witness:
 def compare(drive: Drive, exact: Exact, motion: Motion, row: int = 0) -> Witness:
     """The witness of one drive: `drive` of one candidate, row `row` of a batch's `motion`."""
     out, into = explicit_pulls(drive, motion, row)
+    bodies = (drive.first, *(c.body for c in drive.carriers))
     lean = np.arcsin(np.minimum(motion.lean_worst[row], 1.0))
     return Witness(
         out=Pair(out, exact.pull_out),
         into=Pair(into, exact.pull_in),
         tilt=_tilts(exact, motion, row),
+        bars=tuple(isinstance(b, Bar) for b in bodies if b is not None),
         lean=Pair(lean, exact.lean_worst),
         X=Pair(motion.X[row], exact.X),
         converged=exact.converged,
@@ -86,6 +90,34 @@ def grip_moves(witness: Witness, weights: Floats) -> Floats:
     exact = (weights * witness.into.exact).sum(axis=-1)
     presses = explicit > 0.0
     return np.asarray(np.where(presses, exact / np.where(presses, explicit, 1.0) - 1.0, 0.0))
+
+
+@dataclass(frozen=True)
+class Breaks:
+    """By how much the exact form oversteps each limit, at most 0 where it keeps it: rad, rad, mm."""
+
+    tilt: float
+    lean: float
+    stroke: float
+
+    @property
+    def any(self) -> bool:
+        """True if a limit is broken, or a value is missing."""
+        return not all(over <= 0.0 for over in (self.tilt, self.lean, self.stroke))
+
+
+def breaks(witness: Witness, must: Bools, phi_max: float, lean_max: float, X_av: float) -> Breaks:
+    """Limits of the exact form over the positions `must` (P,): |tilt| of bars, leans, rad; X, mm."""
+    tilts = [
+        np.abs(t.exact[must]).max()
+        for t, bar in zip(witness.tilt, witness.bars, strict=True)
+        if bar
+    ]
+    return Breaks(
+        tilt=float(max(tilts, default=0.0)) - phi_max,
+        lean=float(witness.lean.exact[must].max()) - lean_max,
+        stroke=float(witness.X.exact[must].max()) - X_av,
+    )
 
 
 def check_leans(witness: Witness, weights: Floats) -> bool:

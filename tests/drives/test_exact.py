@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from explorer.drives.bodies import Bar, GearSplit, Wheel
 from explorer.drives.exact import Exact, ExactStage, solve_exact
-from explorer.drives.exact_compare import check_leans, compare, grip_moves
+from explorer.drives.exact_compare import breaks, check_leans, compare, grip_moves
 from explorer.drives.layout import Carrier, Drive
 from explorer.drives.ratios import Rocker
 from tests.drives.random_drives import (
@@ -236,11 +236,12 @@ def test_a_mirrored_drive_pulls_mirrored_fingers(s: Sample) -> None:
 @EVERY
 @HANDS
 def test_long_links_end_in_the_parallel_skeleton(architecture: str, fingers: int) -> None:
-    """Leans vanish as 1/L: at 100 m links pulls and tilts are those of parallel links."""
-    s = stretched(make_sample(5, architecture, fingers), 1e5)
+    """Leans vanish as 1/L: at 30 m links pulls and tilts are those of parallel links."""
+    s = stretched(make_sample(5, architecture, fingers), 1e3)
     s = replace(s, drive=long_drawbar(s.drive))
     e, m = solved(s), s.moved(skeleton=True)
     w = compare(s.drive, e, m)
+    assert w.holds
     assert w.out.exact == pytest.approx(w.out.explicit, rel=1e-3)
     assert w.into.exact == pytest.approx(w.into.explicit, rel=1e-3)
     assert pytest.approx(m.X[0], abs=1e-2) == e.X
@@ -329,9 +330,33 @@ def test_leans_are_to_be_checked_where_a_grip_moves_by_more_than_three_percent()
     assert not check_leans(w, np.zeros_like(s.draw))
 
 
+def test_broken_limits_are_measured_over_the_positions_that_must_work() -> None:
+    s = make_sample(13, "linked_lever+bar", 3, reverses=False, links=(10, 20))
+    w = compare(s.drive, solved(s), s.moved())
+    for must in np.eye(len(s.draw), dtype=bool):
+        p = int(np.flatnonzero(must)[0])
+        tilt = max(abs(t.exact[p]) for t in w.tilt)
+        lean, X = w.lean.exact[p], w.X.exact[p]
+        kept = breaks(w, must, tilt + 1e-9, lean + 1e-9, X + 1e-9)
+        assert not kept.any
+        over = breaks(w, must, tilt - 0.1, lean - 0.2, X - 0.3)
+        assert over.any
+        assert (over.tilt, over.lean, over.stroke) == pytest.approx((0.1, 0.2, 0.3), abs=1e-12)
+
+
+def test_wheels_turn_without_a_limit() -> None:
+    s = make_sample(4, "chain_winder+chain", 4)
+    w = compare(s.drive, solved(s), s.moved())
+    every = np.ones(len(s.draw), dtype=bool)
+    assert not any(w.bars)
+    assert breaks(w, every, 0.1, 1.5, 1e3).tilt == pytest.approx(-0.1)
+    for tilt in w.tilt:
+        assert tilt.exact == pytest.approx(tilt.explicit, abs=0.05)
+
+
 def test_a_single_finger_hangs_on_the_first_lever() -> None:
     """Three fingers on a 1:2 lever with long links: a third each, by the law of the lever."""
-    s = stretched(make_sample(3, "linked_lever+chain", 3), 1e4)
+    s = stretched(make_sample(3, "linked_lever+chain", 3), 1e3)
     first = s.drive.first
     span = first.l_a + first.l_b
     single_a = len(s.drive.carriers[0].fingers) == 1

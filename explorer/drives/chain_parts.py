@@ -14,7 +14,6 @@ from explorer.drives.shelf import Shelf, take
 from explorer.drives.wheel_parts import Name, Place
 from explorer.drives.wheels import Floating
 from explorer.mechanics import chain as ch
-from explorer.mechanics.guard import clip_sine
 from explorer.mechanics.outline import Stadium
 from explorer.mechanics.types import Floats
 
@@ -36,12 +35,6 @@ def stage_of(motion: Motion, k: int) -> StageMotion:
     return m
 
 
-def lean_turn(m: StageMotion) -> Floats:
-    """How far the pulling link's lean has turned from open (N,P), rad."""
-    lean = np.arcsin(clip_sine(m.sine_in))
-    return lean - lean[:, :1]
-
-
 def loads(
     shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls, k: int, hold: Attachment,
 ) -> Loads:
@@ -54,7 +47,7 @@ def loads(
     i, j = drive.carriers[k].fingers
     T = (pulls.finger[i] / m.leans.cos_a, pulls.finger[j] / m.leans.cos_b)
     out = wheel_parts.joints(
-        shelf, f, name, pulls.carrier[k] / m.leans.cos_in, m.tilt, lean_turn(m), hold
+        shelf, f, name, pulls.carrier[k] / m.leans.cos_in, m.tilt, wheel_parts.lean_turn(m.sine_in), hold
     )
     ends = tuple(
         wheel_parts.end_eye(

@@ -48,6 +48,25 @@ class Place:
         return self.x - distance * s, self.y - distance * lean_cos(s)
 
 
+@dataclass(frozen=True)
+class Room:
+    """An outline with its z interval."""
+
+    shape: Sector | Stadium
+    z0: Floats
+    z1: Floats
+
+
+def rooms(f: Floating, place: Place) -> tuple[Room, Room]:
+    """A whole wheel with its chain, and its fork."""
+    side, half = f.inside / 2.0, f.inside / 2.0 + f.t
+    px, py = place.behind(f.length)
+    return (
+        Room(outline.disc(place.x, place.y, f.outer), place.z - side, place.z + side),
+        Room(Stadium(place.x, place.y, px, py, f.fork_w / 2.0), place.z - half, place.z + half),
+    )
+
+
 def fork_gap(shelf: Shelf, f: Floating, hold: Attachment) -> Floats:
     """Gap between fork plate and end piece on each side: several mm across a chain (N,1)."""
     return np.maximum((f.inside - f.n_end * hold.t) / 2.0, shelf.brief.shop.gap)
@@ -83,11 +102,19 @@ def joints(
             load=P, w=f.fork_w, d=d, edge=f.fork_w / 2.0, t=2.0 * f.t, sy=sy,
         )
 
+    least = wheels.EYE_GUARD * f.pin_hole
     held = Eye(
-        key=f"{name.body} held end", part=hold.name, leaves=name.leaves, load=P, w=hold.w,
-        d=f.pin_hole, edge=hold.edge, t=t_mid, sy=hold.sy,
+        key=f"{name.body} held end", part=hold.name, leaves=name.leaves, load=P,
+        w=np.maximum(hold.w, least), d=f.pin_hole, edge=np.maximum(hold.edge, least / 2.0), t=t_mid,
+        sy=hold.sy,
     )
     return Loads(pins=(axle, pin), eyes=(fork_eye("axle", f.d_axle), fork_eye("pin", f.d_pin), held))
+
+
+def lean_turn(sine: Floats) -> Floats:
+    """How far a pulling link's lean has turned from open (N,P), rad; position 0 is open."""
+    lean = np.arcsin(clip_sine(sine))
+    return lean - lean[:, :1]
 
 
 def bent(f: Floating, turn: Floats) -> Floats:
@@ -114,8 +141,10 @@ def end_eye(
     plate: Floats, n: Floats,
 ) -> Eye:
     """An end piece at the chain's own pin; T (N,P) strand force."""
+    d = take(shelf.chains.pin, chain)
+    w = np.maximum(w, wheels.EYE_GUARD * d)
     return Eye(
-        key=key, part=part, leaves=leaves, load=T, w=w, d=take(shelf.chains.pin, chain), edge=w / 2.0,
+        key=key, part=part, leaves=leaves, load=T, w=w, d=d, edge=w / 2.0,
         t=n * take(shelf.plates.t, plate), sy=take(shelf.plates.yield_, plate),
     )
 

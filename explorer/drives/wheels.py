@@ -28,8 +28,10 @@ Columns = Mapping[str, Floats]
 
 STEEL = 0.00785  # g/mm3
 TOOTH_WIDTH = 0.93  # of the chain's inner width
+EYE_GUARD = 1.05  # an eye narrower than its hole is a limit's affair; here it only stays finite
 PLAY = 0.02  # mm, where the stock's fit is not tabulated, and at each chain end (assumed)
 RUNNING_HOLE = "F8"  # hole that runs on a stock pin (common practice, no source)
+REAMED_HOLE = "H7"  # hole of a drive pin
 
 
 @dataclass(frozen=True)
@@ -159,12 +161,21 @@ def parity_slack(shelf: Shelf, chain: Floats, links: Floats) -> Floats:
 
 def running_play(pins: Pins, index: Floats) -> Floats:
     """Mean clearance of a hole running on a stock pin, F8 on the pin's own fit (N,1), mm."""
-    return take(np.array([_play(d, fit) for d, fit in zip(pins.d, pins.fits, strict=True)]), index)
+    return _fit_play(pins, index, RUNNING_HOLE)
 
 
-def _play(d: float, fit: str) -> float:
+def reamed_play(pins: Pins, index: Floats) -> Floats:
+    """Mean clearance of a drive pin in its reamed hole, H7 on the pin's own fit (N,1), mm."""
+    return _fit_play(pins, index, REAMED_HOLE)
+
+
+def _fit_play(pins: Pins, index: Floats, hole: str) -> Floats:
+    return take(np.array([_play(d, hole, fit) for d, fit in zip(pins.d, pins.fits, strict=True)]), index)
+
+
+def _play(d: float, hole: str, fit: str) -> float:
     try:
-        return float(fits.mean_play(np.array(d), RUNNING_HOLE, fit))
+        return float(fits.mean_play(np.array(d), hole, fit))
     except ValueError:
         return PLAY
 

@@ -82,7 +82,7 @@ def johnson_load(Sy: Floats, area: Real, E: Real, second_moment: Real, length: R
     length between the hinges [mm]; k^2 = I/A. Source: J. B. Johnson; Shigley eq. 4-43 (memory).
     """
     squash = Sy * area
-    return squash * (1.0 - squash / (4.0 * euler_load(E + 0.0 * Sy, second_moment, length)))
+    return squash * (1.0 - squash / (4.0 * euler_load(np.asarray(E), second_moment, length)))
 
 
 def strut_load(Sy: Floats, area: Real, E: Real, second_moment: Real, length: Real) -> Floats:
@@ -91,6 +91,6 @@ def strut_load(Sy: Floats, area: Real, E: Real, second_moment: Real, length: Rea
     Arguments as in `johnson_load`. The two meet, with equal slope, where the Euler load is half
     the yield load. Source: Shigley sec. 4-12 to 4-13 (from memory).
     """
-    euler = euler_load(E + 0.0 * Sy, second_moment, length)
+    euler = euler_load(np.asarray(E), second_moment, length)
     short = euler > Sy * area / 2.0
     return np.where(short, johnson_load(Sy, area, E, second_moment, length), euler)

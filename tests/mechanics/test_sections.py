@@ -100,4 +100,7 @@ def test_short_and_long_strut_meet_with_equal_slope(
     lengths = meet * np.array([1 - 2e-4, 1 - 1e-4, 1 + 1e-4, 1 + 2e-4])
     load = strut_load(np.array(Sy), area, E, second_moment, lengths) / (Sy * area)
     assert load.mean() == pytest.approx(0.5, rel=1e-6)
+    beyond = np.array(meet * 1.02)
+    euler = euler_load(np.array(E), second_moment, beyond)
+    assert strut_load(np.array(Sy), area, E, second_moment, beyond) == euler
     assert load[1] - load[0] == pytest.approx(load[3] - load[2], rel=1e-2)

@@ -297,15 +297,14 @@ def within(s: Sample) -> tuple[np.ndarray, float]:
 def hundred(links: tuple[float, float]) -> list[float]:
     """How far the two forms differ in 100 random drives, of all kinds in turn."""
     moves: list[float] = []
-    seed = 0
-    while len(moves) < 100:
+    for seed in range(300):
         kind, fingers = ARCHITECTURES[seed % 6], 2 + seed // 6 % 3
         s = make_sample(seed, kind, fingers, links=links, reverses=seed // 18 % 2 == 0)
         ok, move = within(s)
         if ok.any():
             moves.append(move)
-        seed += 1
-    return moves
+    assert len(moves) >= 100, "too few drives lean little enough"
+    return moves[:100]
 
 
 def test_explicit_pulls_are_within_two_percent_at_links_of_25_and_more() -> None:

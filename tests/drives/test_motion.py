@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from explorer.drives.bodies import Bar, Wheel
+from explorer.drives.bodies import Bar, GearSplit, Wheel
 from explorer.drives.exact_compare import explicit_pulls
 from explorer.drives.motion import Motion, move, worst_overshoot
 from explorer.drives.ratios import Rocker
@@ -84,6 +84,24 @@ def test_shares_add_up_and_leans_turn_arms(s: Sample) -> None:
     out, into = explicit_pulls(s.drive, s.moved())
     assert out.sum(axis=1) == pytest.approx(1.0, abs=1e-12)
     assert into.sum(axis=1) == pytest.approx((1 / s.moved().step)[0], rel=1e-12)
+
+
+@pytest.mark.parametrize("fingers", [2, 3, 4])
+@pytest.mark.parametrize("second", ["bar", "chain"])
+@pytest.mark.parametrize("first", ["chain_winder", "chain_differential"])
+def test_leaning_strands_balance_the_input_moment(first: str, second: str, fingers: int) -> None:
+    """Strand force times mean arm, over the wheels, is F_in a1; both sides of a differential alike."""
+    for seed in range(20):
+        s = make_sample(seed, f"{first}+{second}", fingers, links=(10, 20))
+        m = s.moved()
+        F_out = m.a1 / m.a2
+        cos = [np.sqrt(1.0 - q * q) for q in m.exit_sine]
+        if isinstance(s.drive.first, GearSplit):
+            sides = (m.first.share_a / cos[0], m.first.share_b / cos[1])
+            for strand, r in zip(sides, (s.drive.first.r_a, s.drive.first.r_b), strict=True):
+                np.testing.assert_allclose(F_out * strand * r, m.a1 / 2, rtol=1e-12)
+        else:
+            np.testing.assert_allclose(F_out / cos[0] * s.drive.ratio.a2, m.a1, rtol=1e-12)
 
 
 @given(samples(links=(12, 30)))

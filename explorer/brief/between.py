@@ -29,10 +29,13 @@ def disagreements(
 ) -> list[Problem]:
     """Every error and warning between values, leaving alone the sections that could not be read."""
     tell = Teller(parsed)
+    names = [f.name for f in brief.finger]
+    if len(set(names)) < len(names):
+        unread = {*unread, "grip"}  # who is meant cannot be told
     rules: list[tuple[tuple[str, ...], Iterator[Problem]]] = [
         (("wrist",), _wrist(brief.wrist, tell)),
         (("finger",), _fingers(brief.finger, tell)),
-        (("finger",), repeated([f.name for f in brief.finger], ("finger",), tell)),
+        (("finger",), repeated(names, ("finger",), tell)),
         (("finger", "single_finger"), _single(brief, tell)),
         (("grip",), repeated([g.name for g in brief.grip], ("grip",), tell)),
         (("grip", "finger", "post", "strength"), grip_problems(brief, tell)),

@@ -49,10 +49,12 @@ def _who_does_what(
     index: int, grip: GripTable, fingers: list[str], tell: Teller
 ) -> Iterator[Problem]:
     named: Counter[str] = Counter()
+    misspelt: set[str] = set()
     for key in ("engaged", "parked_open", "parked_closed", "free"):
         for n, name in enumerate(getattr(grip, key)):
             named[name] += 1
             if name not in fingers:
+                misspelt |= {f for f in fingers if f'"{f}"' in nearest(name, fingers)}
                 yield tell.wrong(
                     ("grip", index, key, n),
                     name,
@@ -61,7 +63,7 @@ def _who_does_what(
                     mend=nearest(name, fingers) or "Take it out.",
                 )
     for name in fingers:
-        if named[name] != 1:
+        if named[name] != 1 and not (named[name] == 0 and name in misspelt):
             yield tell.wrong(
                 ("grip", index),
                 None,

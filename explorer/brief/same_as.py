@@ -8,7 +8,7 @@ from explorer.brief.explain import nearest
 from explorer.brief.tell import Teller
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Mapping
 
     from explorer.brief.errors import Problem
     from explorer.brief.parse import Parsed
@@ -17,10 +17,10 @@ if TYPE_CHECKING:
 OWN = ("name", "same_as", "knuckle_x_mm")  # never taken over
 
 
-def spread_out(parsed: Parsed) -> tuple[dict[str, Any], set[Loc], list[Problem]]:
-    """Raw values with every finger whole; the places that were taken over; what is wrong with them."""
+def spread_out(parsed: Parsed) -> tuple[dict[str, Any], dict[Loc, Loc], list[Problem]]:
+    """Raw values with every finger whole; each place taken over and from where; what is wrong."""
     raw = dict(parsed.raw)
-    taken: set[Loc] = set()
+    taken: dict[Loc, Loc] = {}
     problems: list[Problem] = []
     if not isinstance(raw.get("finger"), list):
         return raw, taken, problems
@@ -35,16 +35,21 @@ def _one(
     n: int,
     finger: object,
     above: list[object],
-    taken: set[Loc],
+    taken: dict[Loc, Loc],
     problems: list[Problem],
     parsed: Parsed,
 ) -> object:
     if not isinstance(finger, dict) or "same_as" not in finger:
         return finger
-    named = {f["name"]: f for f in above if isinstance(f, dict) and isinstance(f.get("name"), str)}
+    named = {
+        f["name"]: i
+        for i, f in enumerate(above)
+        if isinstance(f, dict) and isinstance(f.get("name"), str)
+    }
     wanted = finger["same_as"]
     base = named.get(wanted) if isinstance(wanted, str) else None
-    if base is None:
+    whole = None if base is None else above[base]
+    if base is None or not isinstance(whole, dict):
         problems.append(
             Teller(parsed).wrong(
                 ("finger", n, "same_as"),
@@ -54,37 +59,39 @@ def _one(
                 mend=nearest(str(wanted), list(named)) or "Name a finger that stands above.",
             )
         )
+        taken[("finger", n)] = ("finger", n)  # nothing more can be said of this finger
         return finger
-    return _joined(n, finger, base, taken)
+    joined, inherited = _joined(finger, whole)
+    taken |= {("finger", n, *place): ("finger", base, *place) for place in inherited}
+    return joined
 
 
-def _joined(
-    n: int, finger: dict[str, Any], base: dict[str, Any], taken: set[Loc]
-) -> dict[str, Any]:
+def _joined(finger: dict[str, Any], base: dict[str, Any]) -> tuple[dict[str, Any], list[Loc]]:
     out = dict(finger)
+    inherited: list[Loc] = []
     for key, value in base.items():
         if key in OWN:
             continue
         if key not in finger:
             out[key] = value
-            taken.add(("finger", n, key))
+            inherited.append((key,))
         elif _joins(key, finger[key], value):
             out[key] = {**value, **finger[key]}
-            taken |= {("finger", n, key, inner) for inner in value if inner not in finger[key]}
-    return out
+            inherited += [(key, inner) for inner in value if inner not in finger[key]]
+    return out, inherited
 
 
-def taken_from(parsed: Parsed, taken: Iterable[Loc]) -> dict[str, str]:
+def taken_from(parsed: Parsed, taken: Mapping[Loc, Loc]) -> dict[str, str]:
     """For each key path that a finger took over, the path of what was written."""
-    fingers = parsed.raw.get("finger", [])
-    rows = {f["name"]: n for n, f in enumerate(fingers)}
-    found: dict[str, str] = {}
-    for loc in taken:
-        at = loc
-        while at not in parsed.lines and "same_as" in fingers[at[1]]:
-            at = ("finger", rows[fingers[at[1]]["same_as"]], *at[2:])
-        found[parsed.path(loc)] = parsed.path(at)
-    return found
+    return {parsed.path(loc): parsed.path(_written(loc, taken)) for loc in taken}
+
+
+def _written(loc: Loc, taken: Mapping[Loc, Loc]) -> Loc:
+    """Follows a chain of fingers upward; a part of a table may come with the whole table."""
+    for n in range(len(loc), 2, -1):
+        if loc[:n] in taken:
+            return _written((*taken[loc[:n]], *loc[n:]), taken)
+    return loc
 
 
 def _joins(key: str, own: object, base: object) -> bool:

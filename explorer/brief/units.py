@@ -33,7 +33,7 @@ def slip(unit: str, value: float, low: float, high: float) -> str:
     if low <= value <= high or value <= 0.0:
         return ""
     meant = [
-        f"{name[0].upper()}{name[1:]}? ({plain(value * factor)})"
+        f"{name[0].upper()}{name[1:]}? ({value * factor:.4g})"
         for factor, name in SLIPS.get(unit, ())
         if low <= value * factor <= high and value * factor > 0.0
     ]

@@ -104,6 +104,21 @@ def test_leaning_strands_balance_the_input_moment(first: str, second: str, finge
             np.testing.assert_allclose(F_out / cos[0] * s.drive.ratio.a2, m.a1, rtol=1e-12)
 
 
+@pytest.mark.parametrize("second", ["bar", "chain"])
+@pytest.mark.parametrize("fingers", [3, 4])
+def test_the_further_drawn_strand_of_the_first_wheel_is_shorter(second: str, fingers: int) -> None:
+    """Strand a has lost half the difference of the draws, strand b has gained it; leans follow."""
+    for seed in range(10):
+        s = make_sample(seed, f"chain_winder+{second}", fingers, links=(10, 20))
+        m, wheel = s.moved(), s.drive.first
+        half = (m.first.s_a - m.first.s_b) / 2
+        free_a, free_b = (c.L_in + w for c, w in zip(s.drive.carriers, (-half, half), strict=True))
+        to_a = m.first.x - wheel.D / 2 - m.carrier_x[0]
+        to_b = m.carrier_x[1] - m.first.x - wheel.D / 2
+        np.testing.assert_allclose(m.first.sine_a * free_a, to_a, atol=1e-9)
+        np.testing.assert_allclose(m.first.sine_b * free_b, to_b, atol=1e-9)
+
+
 @given(samples(links=(12, 30)))
 @few
 def test_a_mirrored_drive_moves_as_its_mirror_image(s: Sample) -> None:

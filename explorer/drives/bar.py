@@ -153,7 +153,8 @@ def limits(shelf: Shelf, drive: Drive, motion: Motion, k: int) -> tuple[Limit, .
     t, c = _member(shelf, drive, k), drive.carriers[k]
     holes = (t.end.in_link, t.end.in_link)
     links = tuple(
-        bar_parts.link_drilled(shelf, t.sheets, _link_width(shelf, t), length, holes) for length in c.L_out
+        bar_parts.link_drilled(shelf, t.sheets, _link_width(shelf, t), length, holes)
+        for length in c.L_out
     )
     return (
         bar_parts.tilt_limit(shelf, _moved(motion, k)),

@@ -118,7 +118,12 @@ def bar_loads(
 
 
 def bar_pieces(
-    shelf: Shelf, t: ThreePin, at: Place, stage: Stage, wrist: tuple[str, ...], ends: tuple[str, str]
+    shelf: Shelf,
+    t: ThreePin,
+    at: Place,
+    stage: Stage,
+    wrist: tuple[str, ...],
+    ends: tuple[str, str],
 ) -> tuple[Piece, ...]:
     """Plate(s), both arms' outlines and three pins; `wrist`, `ends` the bodies at its pins."""
     s, body = t.sheets, t.body
@@ -128,7 +133,10 @@ def bar_pieces(
         pinned.plate_hole(s, t.end, t.reach_a, zero),
         # end b in the frame whose x runs from the centre pin to end a
         pinned.plate_hole(
-            s, t.end, (body.e * body.e - body.l_a * body.l_b) / t.reach_a, -body.e * t.span / t.reach_a
+            s,
+            t.end,
+            (body.e * body.e - body.l_a * body.l_b) / t.reach_a,
+            -body.e * t.span / t.reach_a,
         ),
     )
     r = t.w / 2.0
@@ -139,9 +147,15 @@ def bar_pieces(
     )  # fmt: skip
     arm = pinned.other_arm(plate, Stadium(at.x, at.y, at.bx, at.by, r))
     pins = (
-        *pinned.joint_pin(shelf, s, t.centre, f"{t.name} centre pin", stage, t.name, wrist, at.x, at.y),
-        *pinned.joint_pin(shelf, s, t.end, f"{t.name} end a pin", stage, t.name, ends[:1], at.ax, at.ay),
-        *pinned.joint_pin(shelf, s, t.end, f"{t.name} end b pin", stage, t.name, ends[1:], at.bx, at.by),
+        *pinned.joint_pin(
+            shelf, s, t.centre, f"{t.name} centre pin", stage, t.name, wrist, at.x, at.y
+        ),
+        *pinned.joint_pin(
+            shelf, s, t.end, f"{t.name} end a pin", stage, t.name, ends[:1], at.ax, at.ay
+        ),
+        *pinned.joint_pin(
+            shelf, s, t.end, f"{t.name} end b pin", stage, t.name, ends[1:], at.bx, at.by
+        ),
     )
     return (plate, arm, *pins)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from explorer.drives import bar_parts, linked_lever_parts, pinned, wheels
+from explorer.drives import bar_parts, linked_lever_parts, linked_lever_pieces, pinned, wheels
 from explorer.drives.bodies import Bar
 from explorer.drives.family import Columns, FirstBuilt
 from explorer.drives.joints import Attachment, Loads, Play
@@ -115,7 +115,7 @@ def build(shelf: Shelf, cols: Columns, y: tuple[Floats, ...]) -> FirstBuilt:
 def attachment(shelf: Shelf, cols: Columns) -> Attachment:
     """The end of a carrier link, or of the exit link of a hand with one carrier."""
     s = pinned.sheets(shelf, cols)
-    w = linked_lever_parts.links(shelf, cols, s).w_carrier
+    w = linked_lever_parts.links_of(shelf, cols, s).w_carrier
     name = "carrier link" if "lever_end_pin" in cols else "exit link"
     return Attachment(name, s.t_link, s.sy_link, w, w / 2.0)
 
@@ -127,12 +127,15 @@ def loads(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls) -> Loads:
 
 def pieces(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Piece, ...]:
     """Cheeks, rocker, exit link, lever, carrier links and their pins."""
-    return linked_lever_parts.pieces(shelf, drive, motion)
+    return linked_lever_pieces.pieces(shelf, drive, motion)
 
 
 def pairs(drive: Drive) -> tuple[Pair, ...]:
     """Rocker against lever, links and carriers; lever against carriers (cheeks hide behind the rocker)."""
-    arms, levers = ("rocker plate", "rocker plate arm"), ("first lever plate", "first lever plate arm")
+    arms, levers = (
+        ("rocker plate", "rocker plate arm"),
+        ("first lever plate", "first lever plate arm"),
+    )
     found = [("frame cheeks", "exit link plate")]
     if drive.first is None:
         found += [(arm, piece) for arm in arms for piece in _parts(drive, 0)]
@@ -219,5 +222,3 @@ def play(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Play, ...]:
             Play("first lever end b pin", d.lever.end.play * (1.0 - share) * up),
         ]
     return tuple(found)
-
-

@@ -188,7 +188,13 @@ def plate_eye(
 
 
 def link_eyes(
-    s: Sheets, key: str, part: str, leaves: Leaves, load: Floats, w: Floats, holes: tuple[Floats, ...]
+    s: Sheets,
+    key: str,
+    part: str,
+    leaves: Leaves,
+    load: Floats,
+    w: Floats,
+    holes: tuple[Floats, ...],
 ) -> tuple[Eye, ...]:
     """The eyes of a link in tension, wrist end first; one entry of `holes` an eye."""
     ends = ("wrist end", "finger end")

@@ -5,8 +5,10 @@ P positions, F fingers.  Everything here is plain numbers; the drives never look
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from typing import Literal
+
+import numpy as np
 
 from explorer.mechanics.types import Bools, Floats, Ints
 
@@ -75,6 +77,23 @@ class Demand:
 
     def index(self, *kinds: PositionKind) -> Ints:
         """Indices (int array) of the positions of these kinds, in order."""
-        import numpy as np
-
         return np.array([i for i, p in enumerate(self.positions) if p.kind in kinds], dtype=np.intp)
+
+    def only_must(self) -> Demand:
+        """The positions that score, alone: what is only reported costs the search nothing."""
+        kept = [i for i, p in enumerate(self.positions) if p.must]
+        new = {old: k for k, old in enumerate(kept)}
+        rows = {
+            f.name: getattr(self, f.name)[kept]
+            for f in fields(self)
+            if isinstance(getattr(self, f.name), np.ndarray)
+            and getattr(self, f.name).shape[:1] == (len(self.positions),)
+            and f.name not in _PER_FINGER
+        }
+        positions = tuple(
+            replace(p, of=new.get(p.of, -1)) for p in (self.positions[i] for i in kept)
+        )
+        return replace(self, positions=positions, **rows)
+
+
+_PER_FINGER = ("full_draw", "T0", "k", "pin_x", "pin_y", "pin_z", "torque_angle", "torque_share")

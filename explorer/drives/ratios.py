@@ -62,8 +62,17 @@ class Rocker:
         return overshoot(ratio.rocker_sine(Y, self.r2, self.theta_s))
 
     def stroke(self, theta: Floats) -> Floats:
-        """X (N,P), mm."""
-        return ratio.rocker_stroke(theta, self.r1, self.theta_s, self.beta)
+        """X (N,P), mm; a short input drawbar's lean gives or takes a little."""
+        X = ratio.rocker_stroke(theta, self.r1, self.theta_s, self.beta)
+        if not self.source.leans:
+            return X
+        rise = self._reach(theta) - self._reach(self.theta_s)
+        return X - rise if self.source.strut else X + rise
+
+    def _reach(self, theta: Floats) -> Floats:
+        """Length along y of a short input drawbar (N,P), mm."""
+        t = self.input_tan(theta)
+        return self.source.length / np.sqrt(1.0 + t * t)
 
     @property
     def input_side(self) -> Floats:

@@ -180,6 +180,10 @@ class Shelf:
             _col([g.side_price for g in s.gears]), _col([g.planet_price for g in s.gears]),
         ))
 
+    def scoring(self) -> Shelf:
+        """The same with the must positions alone."""
+        return Shelf(self.brief, self.stock, self.demand.only_must())
+
     @property
     def z(self) -> float:
         """Plane of the drawbars: the mean of the finger pins' z, mm."""

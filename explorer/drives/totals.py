@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
@@ -11,9 +11,10 @@ from explorer.brief.records import Brief
 from explorer.drives.pieces import Pair, Piece
 from explorer.drives.shelf import Shelf
 from explorer.mechanics import distance, outline
-from explorer.mechanics.types import Bools, Floats
+from explorer.mechanics.types import Bools, Floats, Ints
 
 _NEVER = 1e3  # mm, a gap so wide that it cannot matter
+_WITHIN = ("ring", "bush", "washer")  # lie inside their pin's own outline, ends and heads included
 
 
 @dataclass(frozen=True)
@@ -32,17 +33,20 @@ class Span:
         return (self.x1 - self.x0) * (self.y1 - self.y0) * (self.z1 - self.z0)
 
 
+def _least(a: Floats, must: Bools) -> Floats:
+    """Smallest over the must positions, (N,P) or (N,1) -> (N,)."""
+    if a.shape[1] == 1:
+        return a[:, 0]
+    return np.asarray(a.min(axis=1) if must.all() else a[:, must].min(axis=1))
+
+
 def _span(piece: Piece, must: Bools) -> Span:
     """Box that a piece sweeps over the must positions; (N,) each."""
     b = outline.bounds(piece.shape)
-
-    def low(a: Floats) -> Floats:
-        return a.min(axis=1, initial=np.inf, where=must if a.shape[1] > 1 else True)
-
-    def high(a: Floats) -> Floats:
-        return a.max(axis=1, initial=-np.inf, where=must if a.shape[1] > 1 else True)
-
-    return Span(low(b.x0), high(b.x1), low(b.y0), high(b.y1), piece.z0[:, 0], piece.z1[:, 0])
+    return Span(
+        _least(b.x0, must), -_least(-b.x1, must), _least(b.y0, must), -_least(-b.y1, must),
+        piece.z0[:, 0], piece.z1[:, 0],
+    )
 
 
 def _join(spans: Sequence[tuple[Span, Bools]]) -> Span:
@@ -79,6 +83,8 @@ def envelope(pieces: Sequence[Piece], brief: Brief, must: Bools) -> Envelope:
     spans: dict[str, list[tuple[Span, Bools]]] = {}
     keep = np.full(pieces[0].count.shape[0], _NEVER)
     for p in pieces:
+        if p.what in _WITHIN:
+            continue
         there = p.count[:, 0] > 0.0
         s = _span(p, must)
         if p.what in ("chain", "link"):
@@ -111,13 +117,19 @@ def _keepout(p: Piece, s: Span, brief: Brief, must: Bools) -> Floats:
 
 def _refine(p: Piece, away: Floats, away_z: Floats, k: object, must: Bools) -> Floats:
     """Exact plan distance only for candidates whose swept box touches the keep-out."""
-    near = away < 0.0
-    if not near.any():
+    rows = np.nonzero(away < 0.0)[0]
+    if rows.size == 0:
         return away
     box = outline.Box(*(np.full((1, 1), getattr(k, n)) for n in ("x0", "x1", "y0", "y1")))
-    plan = distance.keepout_gap(p.shape, box)
-    least = plan.min(axis=1, initial=np.inf, where=must if plan.shape[1] > 1 else True)
-    return np.where(near, np.maximum(least, away_z), away)
+    shape = type(p.shape)(*(_rows(getattr(p.shape, f.name), rows) for f in fields(p.shape)))
+    out = away.copy()
+    out[rows] = np.maximum(_least(distance.keepout_gap(shape, box), must), away_z[rows])
+    return out
+
+
+def _rows(a: Floats, rows: Ints) -> Floats:
+    """Rows of an (N,P) or (N,1) array; a single row stands for all."""
+    return a[rows] if a.shape[0] > 1 else a
 
 
 def clearances(pieces: Sequence[Piece], pairs: Sequence[Pair], must: Bools) -> tuple[tuple[Pair, Floats], ...]:
@@ -137,7 +149,7 @@ def least_clearance(gaps: Sequence[tuple[Pair, Floats]], must: Bools, n: int) ->
     """Smallest gap of all pairs over the must positions (N,), mm."""
     out = np.full(n, _NEVER)
     for _, g in gaps:
-        out = np.minimum(out, g.min(axis=1, initial=np.inf, where=must if g.shape[1] > 1 else True))
+        out = np.minimum(out, _least(g, must))
     return out
 
 

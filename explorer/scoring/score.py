@@ -81,7 +81,7 @@ class Scores:
 
 def _worst(values: Floats, must: Floats) -> Floats:
     """Smallest over the must positions (N,)."""
-    return np.asarray(values.min(axis=1, initial=_FAR, where=must))
+    return np.asarray(values.min(axis=1) if must.all() else values[:, must].min(axis=1))
 
 
 def _limits(d: Detail) -> dict[str, Floats]:
@@ -205,6 +205,7 @@ def score(space: Space, X: Floats) -> Scores:
     Raises FloatingPointError when a score is not a number: a formula left its range unguarded.
     """
     X = np.asarray(X, dtype=np.float64)
+    space = Space(space.shelf.scoring(), space.architecture, space.single)
     parts = [scores_of(detail(space, X[i : i + CHUNK])) for i in range(0, X.shape[0], CHUNK)]
     out = parts[0] if len(parts) == 1 else Scores(
         {k: np.concatenate([p.aims[k] for p in parts]) for k in parts[0].aims},

@@ -44,13 +44,24 @@ def hang(shelf: Shelf, cols: Columns, fingers: tuple[int, int], place: str) -> H
 
 
 def loads(
-    shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls, k: int, hold: Attachment,
+    shelf: Shelf,
+    drive: Drive,
+    motion: Motion,
+    pulls: Pulls,
+    k: int,
+    hold: Attachment,
 ) -> Loads:
     """What carrier k's parts carry, its fork pin included."""
     return chain_parts.loads(shelf, drive, motion, pulls, k, hold)
 
 
-def pieces(shelf: Shelf, drive: Drive, motion: Motion, k: int, hold: Attachment) -> tuple[Piece, ...]:  # noqa: ARG001
+def pieces(
+    shelf: Shelf,
+    drive: Drive,
+    motion: Motion,
+    k: int,
+    hold: Attachment,  # noqa: ARG001 - the first stage lists its own end
+) -> tuple[Piece, ...]:
     """Pieces of carrier k."""
     return chain_parts.pieces(shelf, drive, motion, k)
 
@@ -60,8 +71,10 @@ def pairs(drive: Drive, k: int) -> tuple[Pair, ...]:
     if k or sum(isinstance(c.body, Wheel) for c in drive.carriers) < len("ab"):
         return ()
     return (
-        Pair("carrier a wheel", "carrier b wheel"), Pair("carrier a wheel", "carrier b fork"),
-        Pair("carrier a fork", "carrier b wheel"), Pair("carrier a fork", "carrier b fork"),
+        Pair("carrier a wheel", "carrier b wheel"),
+        Pair("carrier a wheel", "carrier b fork"),
+        Pair("carrier a fork", "carrier b wheel"),
+        Pair("carrier a fork", "carrier b fork"),
     )
 
 

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from explorer.drives import make, wheel_parts, wheels
+from explorer.drives import make, wheel_loads, wheel_parts, wheels
 from explorer.drives.joints import Attachment, Leaves, Loads
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion, StageMotion
 from explorer.drives.pieces import Piece
 from explorer.drives.pulls import Pulls
 from explorer.drives.shelf import Shelf, take
-from explorer.drives.wheel_parts import Name, Place
+from explorer.drives.wheel_loads import Name
+from explorer.drives.wheel_parts import Place
 from explorer.drives.wheels import Floating
 from explorer.mechanics import chain as ch
 from explorer.mechanics.outline import Stadium
@@ -21,10 +22,15 @@ from explorer.mechanics.types import Floats
 def name_of(drive: Drive, k: int) -> Name:
     """Words of carrier k; a chain that parts frees both its fingers."""
     side = "ab"[k]
-    left: Leaves = "two fingers" if sum(len(c.fingers) for c in drive.carriers) > 3 else "the other fingers"
+    left: Leaves = (
+        "two fingers" if sum(len(c.fingers) for c in drive.carriers) > 3 else "the other fingers"
+    )
     leaves: Leaves = "nothing" if len(drive.carriers) == 1 else left
     return Name(
-        f"carrier {side}", f"floating wheel {side}", leaves, "second a" if side == "a" else "second b",
+        f"carrier {side}",
+        f"floating wheel {side}",
+        leaves,
+        "second a" if side == "a" else "second b",
     )
 
 
@@ -36,7 +42,12 @@ def stage_of(motion: Motion, k: int) -> StageMotion:
 
 
 def loads(
-    shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls, k: int, hold: Attachment,
+    shelf: Shelf,
+    drive: Drive,
+    motion: Motion,
+    pulls: Pulls,
+    k: int,
+    hold: Attachment,
 ) -> Loads:
     """Axle, fork, chain and end pieces of carrier k.
 
@@ -46,17 +57,30 @@ def loads(
     f = wheels.floating(shelf, drive.columns, wheels.CARRIER)
     i, j = drive.carriers[k].fingers
     T = (pulls.finger[i] / m.leans.cos_a, pulls.finger[j] / m.leans.cos_b)
-    out = wheel_parts.joints(
-        shelf, f, name, pulls.carrier[k] / m.leans.cos_in, m.tilt, wheel_parts.lean_turn(m.sine_in), hold
+    out = wheel_loads.joints(
+        shelf,
+        f,
+        name,
+        pulls.carrier[k] / m.leans.cos_in,
+        m.tilt,
+        wheel_loads.lean_turn(m.sine_in),
+        hold,
     )
     ends = tuple(
         wheel_parts.end_eye(
-            shelf, f"finger end {n}", f"chain end at the {shelf.demand.fingers[n]} finger", name.leaves,
-            force, wheel_parts.strand_end_width(f), f.chain, f.link_plate, f.n_end,
+            shelf,
+            f"finger end {n}",
+            f"chain end at the {shelf.demand.fingers[n]} finger",
+            name.leaves,
+            force,
+            wheel_loads.strand_end_width(f),
+            f.chain,
+            f.link_plate,
+            f.n_end,
         )
         for n, force in zip((i, j), T, strict=True)
     )
-    run = wheel_parts.chain_run(shelf, f, name, np.maximum(*T), m.tilt)
+    run = wheel_loads.chain_run(shelf, f, name, np.maximum(*T), m.tilt)
     return out + Loads(eyes=ends, chains=(run,))
 
 
@@ -84,12 +108,24 @@ def pieces(shelf: Shelf, drive: Drive, motion: Motion, k: int) -> tuple[Piece, .
     i = carrier.fingers[0]
     side = take(shelf.chains.width, f.chain) / 2.0
     strand = Stadium(
-        place.x - f.R, place.y, shelf.demand.pin_x[i] + 0.0 * place.x,
-        _pin_y(shelf, i) + 0.0 * place.x, f.h / 2.0,
+        place.x - f.R,
+        place.y,
+        shelf.demand.pin_x[i] + 0.0 * place.x,
+        _pin_y(shelf, i) + 0.0 * place.x,
+        f.h / 2.0,
     )
     chain = make.chain_piece(
-        shelf, f"{name.body} chain", f"chain of the {name.words}", name.stage, f"{name.body} chain",
-        (name.body,), strand, drive.z - side, drive.z + side, f.chain, f.links,
+        shelf,
+        f"{name.body} chain",
+        f"chain of the {name.words}",
+        name.stage,
+        f"{name.body} chain",
+        (name.body,),
+        strand,
+        drive.z - side,
+        drive.z + side,
+        f.chain,
+        f.links,
     )
     return (wheel, *fork, chain, *ends)
 
@@ -100,7 +136,13 @@ def _pin_y(shelf: Shelf, i: int) -> Floats:
 
 
 def _finger_end(
-    shelf: Shelf, drive: Drive, f: Floating, name: Name, place: Place, i: int, tangent: Floats,
+    shelf: Shelf,
+    drive: Drive,
+    f: Floating,
+    name: Name,
+    place: Place,
+    i: int,
+    tangent: Floats,
 ) -> Piece:
     """End piece at finger i; longer than the connector where its pin lies further from the wrist."""
     d = shelf.demand
@@ -111,7 +153,16 @@ def _finger_end(
     x2, y2 = wheel_parts.toward(x, y, place.x + tangent, place.y, length)
     hole = take(shelf.chains.pin, f.chain)
     return wheel_parts.end_piece(
-        shelf, f"finger end {i}", f"chain end at the {d.fingers[i]} finger", name.stage,
-        f"finger link {i}", (f"{name.body} chain",), (x, y, x2, y2), wheel_parts.strand_end_width(f),
-        drive.z, f.link_plate, f.n_end, (hole, hole),
+        shelf,
+        f"finger end {i}",
+        f"chain end at the {d.fingers[i]} finger",
+        name.stage,
+        f"finger link {i}",
+        (f"{name.body} chain",),
+        (x, y, x2, y2),
+        wheel_loads.strand_end_width(f),
+        drive.z,
+        f.link_plate,
+        f.n_end,
+        (hole, hole),
     )

@@ -50,7 +50,9 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
         real("drive_pin_radius_mm", "radius of the drive pins' circle", 2.5, 12.0),
         choice("shaft", "shaft", shelf.shafts.names, "shafts"),
         real("shaft_x_mm", "x of the shaft", -15.0, 15.0),
-        choice("output_side", "side on which the output chain leaves", ("index side", "little side")),
+        choice(
+            "output_side", "side on which the output chain leaves", ("index side", "little side")
+        ),
         whole("exit_links", "free links of the output chain at rest", 2, 14),
         real("end_width_mm", "width of the chain ends' eyes", 4.0, 12.0),
     )
@@ -58,7 +60,7 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
         return own
     return (
         *own,
-        whole("first_wheel_teeth", "teeth of the first wheel", 9, 24),
+        whole("first_wheel_teeth", "teeth of the first wheel", 9, 30),
         whole("carrier_strand_links", "links of the chain over the first wheel", 8, 36),
         choice("first_axle", "axle of the first wheel", pins, "pins"),
         choice("fork_pin", "pin at the fork of the first wheel", pins, "pins"),
@@ -75,13 +77,27 @@ def spool(shelf: Shelf, cols: Columns, w: Winder) -> Spool:
     brief = shelf.brief
     x_p, side = cols["shaft_x_mm"], side_of(cols)
     return Spool(
-        w.into.a, w.out.a, x_p, side, ch.ripple_factor(w.into.low, w.into.a, w.out.high, w.out.a),
-        take(shelf.chains.pin, w.into.chain), take(shelf.chains.pin, w.out.chain),
-        np.full_like(x_p, brief.friction.chain), w.d_shaft, joint_mu(shelf, w.bushed), w.span, w.at_in,
-        (w.at_out,), (x_p + side * w.out.a,), flat=True,
+        w.into.a,
+        w.out.a,
+        x_p,
+        side,
+        ch.ripple_factor(w.into.low, w.into.a, w.out.high, w.out.a),
+        take(shelf.chains.pin, w.into.chain),
+        take(shelf.chains.pin, w.out.chain),
+        np.full_like(x_p, brief.friction.chain),
+        w.d_shaft,
+        joint_mu(shelf, w.bushed),
+        w.span,
+        w.at_in,
+        (w.at_out,),
+        (x_p + side * w.out.a,),
+        flat=True,
         source=Input(
-            reverses=brief.wrist.reverses, strut=False, far_x=brief.wrist.input_far_x,
-            length=brief.wrist.input_length, leans=brief.wrist.input_length < SHORT_INPUT,
+            reverses=brief.wrist.reverses,
+            strut=False,
+            far_x=brief.wrist.input_far_x,
+            length=brief.wrist.input_length,
+            leans=brief.wrist.input_length < SHORT_INPUT,
         ),
     )
 
@@ -106,7 +122,11 @@ def attachment(shelf: Shelf, cols: Columns) -> Attachment:
     """The end piece of a carrier's strand (of the output chain where there is one carrier)."""
     w, plate = cols["end_width_mm"], cols["link_plate"]
     return Attachment(
-        "end of a carrier's strand", take(shelf.plates.t, plate), take(shelf.plates.yield_, plate), w, w / 2.0,
+        "end of a carrier's strand",
+        take(shelf.plates.t, plate),
+        take(shelf.plates.yield_, plate),
+        w,
+        w / 2.0,
     )
 
 
@@ -139,6 +159,10 @@ def pairs(drive: Drive) -> tuple[Pair, ...]:
     own = ("first stage wheel", "first stage fork")
     return (
         *(Pair(t, o) for t in (*tracks, "input chain") for o in own),
+        *(
+            Pair("cheek at the output track", o)
+            for o in ("first stage fork", "first stage fork pin")
+        ),
         *(Pair("first stage wheel", c) for c in carriers if not c.endswith("wheel")),
         *(Pair("input chain", c) for c in carriers),
     )
@@ -175,7 +199,9 @@ def _teeth(shelf: Shelf, drive: Drive, w: Winder, which: str) -> Floats:
     t = w.into if which == "input" else w.out
     bend = take(np.array([c.bend_radius for c in shelf.stock.chains]), t.chain)
     drum = 2.0 * np.pi * (t.low - bend) / t.p
-    return np.where(drive.columns["tracks"] > 0.0, drum, t.teeth - shelf.brief.limits.min_wheel_teeth)
+    return np.where(
+        drive.columns["tracks"] > 0.0, drum, t.teeth - shelf.brief.limits.min_wheel_teeth
+    )
 
 
 def _end_limits(shelf: Shelf, drive: Drive, w: Winder) -> tuple[Limit, ...]:
@@ -187,12 +213,16 @@ def _end_limits(shelf: Shelf, drive: Drive, w: Winder) -> tuple[Limit, ...]:
     return (
         Limit("edge", (cols["end_width_mm"] / 2.0 - shop.edge_over_thickness * t)[:, 0], 0.5),
         Limit("web", ((cols["end_width_mm"] - pin) / 2.0 - shop.min_web)[:, 0], 0.5),
-        Limit("hole", (pin - np.maximum(shop.hole_over_thickness * t, shop.smallest_drill))[:, 0], 0.3),
+        Limit(
+            "hole", (pin - np.maximum(shop.hole_over_thickness * t, shop.smallest_drill))[:, 0], 0.3
+        ),
         Limit("pin_size", fits[:, 0], 0.5),
     )
 
 
-def _one_piece_clearance(shelf: Shelf, drive: Drive, motion: Motion, w: Winder) -> tuple[Limit, ...]:
+def _one_piece_clearance(
+    shelf: Shelf, drive: Drive, motion: Motion, w: Winder
+) -> tuple[Limit, ...]:
     """Tracks of a one-piece winder against the wheel and fork before them: one piece, two outlines."""
     must = np.array([p.must for p in shelf.demand.positions])
     near = np.full_like(motion.Y, _FAR)
@@ -209,7 +239,8 @@ def limits(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Limit, ...]:
     """Wrap, teeth, strands, parity, webs, turned sizes, and what a one-piece winder must clear."""
     w = winder.winder(shelf, drive.columns)
     out = (
-        *_shaft_limits(shelf, drive, motion, w), *_end_limits(shelf, drive, w),
+        *_shaft_limits(shelf, drive, motion, w),
+        *_end_limits(shelf, drive, w),
         *_one_piece_clearance(shelf, drive, motion, w),
     )
     if motion.first is None:
@@ -231,7 +262,10 @@ def play(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Play, ...]:
     joined = np.where(w.one_piece > 0.0, 0.0, 1.0)
     out = (
         Play("shaft", wheels.running_play(shelf.shafts, cols["shaft"]) * (1.0 + step)),
-        Play("drive pins", joined * wheels.reamed_play(shelf.pins, cols["drive_pin"]) / w.r_pin * w.into.a),
+        Play(
+            "drive pins",
+            joined * wheels.reamed_play(shelf.pins, cols["drive_pin"]) / w.r_pin * w.into.a,
+        ),
         Play("output chain end", wheels.PLAY * step),
     )
     if drive.first is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from explorer.drives import make, pinned, wheel_parts, wheels, winder
+from explorer.drives import make, pinned, wheel_loads, wheel_parts, wheels, winder
 from explorer.drives import winder_pieces as bench
 from explorer.drives.joints import (
     Attachment,
@@ -21,7 +21,8 @@ from explorer.drives.pieces import Piece
 from explorer.drives.pulls import Pulls
 from explorer.drives.ratios import Spool
 from explorer.drives.shelf import Shelf, take
-from explorer.drives.wheel_parts import Name, Place, Room
+from explorer.drives.wheel_loads import Name
+from explorer.drives.wheel_parts import Place, Room
 from explorer.drives.winder import Winder
 from explorer.mechanics import chain as ch
 from explorer.mechanics import outline, settle, shaft
@@ -73,19 +74,37 @@ def _shaft(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls, w: Winder) 
     torque = pulls.F_out * motion.a2
     bushes = tuple(
         PinJoint(
-            key=f"winder bush at the {where}", part=f"shaft in the cheek at the {where}", leaves="nothing",
-            load=2.0 * np.hypot(fx, fy), swing=np.abs(motion.theta) + zero, d=w.d_shaft, t_fork=w.t,
-            gap=shelf.brief.shop.gap + 0.0 * w.t, t_mid=t.W, sy_pin=sy, sy_fork=sy_plate, sy_mid=sy_plate,
-            d_mid=w.d_shaft, d_fork=w.hole, wear_k=make.joint_wear(shelf, w.bushed, plate), wear_t=2.0 * w.t,
+            key=f"winder bush at the {where}",
+            part=f"shaft in the cheek at the {where}",
+            leaves="nothing",
+            load=2.0 * np.hypot(fx, fy),
+            swing=np.abs(motion.theta) + zero,
+            d=w.d_shaft,
+            t_fork=w.t,
+            gap=shelf.brief.shop.gap + 0.0 * w.t,
+            t_mid=t.W,
+            sy_pin=sy,
+            sy_fork=sy_plate,
+            sy_mid=sy_plate,
+            d_mid=w.d_shaft,
+            d_fork=w.hole,
+            wear_k=make.joint_wear(shelf, w.bushed, plate),
+            wear_t=2.0 * w.t,
         )
         for where, t, fx, fy in (
-            ("output track", w.out, rx.at_zero, ry.at_zero), ("input track", w.into, rx.at_span, ry.at_span),
+            ("output track", w.out, rx.at_zero, ry.at_zero),
+            ("input track", w.into, rx.at_span, ry.at_span),
         )
     )
     sections = tuple(
         ShaftSection(
-            key=f"shaft at the {where}", part="winder shaft", leaves="nothing",
-            moment=np.ascontiguousarray(moment[..., i]), torque=torque, d=w.d_shaft, sy=sy,
+            key=f"shaft at the {where}",
+            part="winder shaft",
+            leaves="nothing",
+            moment=np.ascontiguousarray(moment[..., i]),
+            torque=torque,
+            d=w.d_shaft,
+            sy=sy,
         )
         for i, where in enumerate(("output track", "input track"))
     )
@@ -97,15 +116,30 @@ def _between(shelf: Shelf, drive: Drive, torque: Floats, w: Winder) -> Loads:
     cols, sy = drive.columns, take(shelf.plates.yield_, drive.columns["plate"])
     joined = np.where(w.one_piece > 0.0, 0.0, 1.0)
     circle = PinCircle(
-        key="winder drive pins", part="drive pins of the winder", leaves="nothing", torque=torque * joined,
-        n=w.n_pins, share=np.full_like(w.t, shelf.brief.strength.circle_share), r=w.r_pin, d=w.d_pin,
-        t1=w.seats[0], t2=w.seats[1], clamped=np.ones_like(w.t),
-        sy_pin=take(shelf.pins.yield_, cols["drive_pin"]), sy_1=sy, sy_2=sy,
+        key="winder drive pins",
+        part="drive pins of the winder",
+        leaves="nothing",
+        torque=torque * joined,
+        n=w.n_pins,
+        share=np.full_like(w.t, shelf.brief.strength.circle_share),
+        r=w.r_pin,
+        d=w.d_pin,
+        t1=w.seats[0],
+        t2=w.seats[1],
+        clamped=np.ones_like(w.t),
+        sy_pin=take(shelf.pins.yield_, cols["drive_pin"]),
+        sy_1=sy,
+        sy_2=sy,
     )
     bore = BodyBore(
-        key="winder body", part="one-piece winder", leaves="nothing", torque=torque * (1.0 - joined),
+        key="winder body",
+        part="one-piece winder",
+        leaves="nothing",
+        torque=torque * (1.0 - joined),
         # a body thinner than this is refused by the web limit
-        outside=np.maximum(2.0 * w.root, wheels.EYE_GUARD * w.d_shaft), bore=w.d_shaft, sy=sy,
+        outside=np.maximum(2.0 * w.root, wheels.EYE_GUARD * w.d_shaft),
+        bore=w.d_shaft,
+        sy=sy,
     )
     return Loads(circles=(circle,), bores=(bore,))
 
@@ -117,19 +151,32 @@ def winder_loads(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls) -> Lo
 
     def run(key: str, t: winder.Track, force: Floats) -> ChainRun:
         return ChainRun(
-            key=key, part=key, leaves="nothing", load=force + zero, tensile=take(c.tensile, t.chain),
+            key=key,
+            part=key,
+            leaves="nothing",
+            load=force + zero,
+            tensile=take(c.tensile, t.chain),
             swing=np.minimum(np.abs(motion.theta), ch.articulation_angle(t.p, t.a)) + zero,
-            pitch=t.p, bearing_t=take(c.inner, t.chain),
+            pitch=t.p,
+            bearing_t=take(c.inner, t.chain),
         )
 
     strand = pulls.F_out / settle.lean_cos(motion.exit_sine[0])
     cols = drive.columns
     end = wheel_parts.end_eye(
-        shelf, "output chain end", "end of the output chain", "nothing", strand + zero,
-        cols["end_width_mm"], w.out.chain, cols["link_plate"], wheels.end_plates(cols),
+        shelf,
+        "output chain end",
+        "end of the output chain",
+        "nothing",
+        strand + zero,
+        cols["end_width_mm"],
+        w.out.chain,
+        cols["link_plate"],
+        wheels.end_plates(cols),
     )
     own = Loads(
-        chains=(run("input chain", w.into, pulls.F_in), run("output chain", w.out, strand)), eyes=(end,),
+        chains=(run("input chain", w.into, pulls.F_in), run("output chain", w.out, strand)),
+        eyes=(end,),
     )
     torque = pulls.F_out * motion.a2
     return own + _shaft(shelf, drive, motion, pulls, w) + _between(shelf, drive, torque, w)
@@ -145,22 +192,35 @@ def first_loads(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls) -> Loa
     f = wheels.floating(shelf, cols, winder.FIRST)
     w, plate = cols["end_width_mm"], cols["link_plate"]
     hold = Attachment(
-        "end of the output chain", take(shelf.plates.t, plate), take(shelf.plates.yield_, plate), w, w / 2.0,
+        "end of the output chain",
+        take(shelf.plates.t, plate),
+        take(shelf.plates.yield_, plate),
+        w,
+        w / 2.0,
     )
     T = (
         pulls.F_out * (m.share_a + m.skew) / m.leans.cos_a,
         pulls.F_out * (m.share_b + m.skew) / m.leans.cos_b,
     )
     pull = pulls.F_out / m.leans.cos_in
-    out = wheel_parts.joints(shelf, f, NAME, pull, m.tilt, wheel_parts.lean_turn(m.sine_in), hold)
+    out = wheel_loads.joints(shelf, f, NAME, pull, m.tilt, wheel_loads.lean_turn(m.sine_in), hold)
     ends = tuple(
         wheel_parts.end_eye(
-            shelf, f"carrier strand end {n}", f"chain end at carrier {n}", "nothing", force, w, f.chain,
-            plate, f.n_end,
+            shelf,
+            f"carrier strand end {n}",
+            f"chain end at carrier {n}",
+            "nothing",
+            force,
+            w,
+            f.chain,
+            plate,
+            f.n_end,
         )
         for n, force in zip("ab", T, strict=True)
     )
-    return out + Loads(eyes=ends, chains=(wheel_parts.chain_run(shelf, f, NAME, np.maximum(*T), m.tilt),))
+    return out + Loads(
+        eyes=ends, chains=(wheel_loads.chain_run(shelf, f, NAME, np.maximum(*T), m.tilt),)
+    )
 
 
 def first_place(drive: Drive, motion: Motion) -> Place:
@@ -174,9 +234,15 @@ def track_rooms(drive: Drive, w: Winder) -> tuple[Room, Room]:
     r, up = spool_of(drive), w.up
     far = drive.z + up * (w.out.W / 2.0 + w.into.W / 2.0)
     return (
-        Room(outline.disc(r.x_p, drive.y_ratio, w.into.outer), far - w.into.W / 2.0, far + w.into.W / 2.0),
         Room(
-            outline.disc(r.x_p, drive.y_ratio, w.out.outer), drive.z - w.out.W / 2.0, drive.z + w.out.W / 2.0,
+            outline.disc(r.x_p, drive.y_ratio, w.into.outer),
+            far - w.into.W / 2.0,
+            far + w.into.W / 2.0,
+        ),
+        Room(
+            outline.disc(r.x_p, drive.y_ratio, w.out.outer),
+            drive.z - w.out.W / 2.0,
+            drive.z + w.out.W / 2.0,
         ),
     )
 
@@ -200,7 +266,9 @@ def winder_pieces(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Piece, ..
     return (
         *bench.tracks(shelf, drive, w, track_rooms(drive, w)),
         *bench.shaft_set(shelf, drive, w),
-        *bench.chains(shelf, drive, motion, w, exit_end(shelf, drive, motion), exit_hole(shelf, drive)),
+        *bench.chains(
+            shelf, drive, motion, w, exit_end(shelf, drive, motion), exit_hole(shelf, drive)
+        ),
     )
 
 
@@ -211,7 +279,9 @@ def exit_end(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Floats, Floats
         return first_place(drive, motion).behind(f.length)
     m = motion.second[0]
     sine = motion.exit_sine[0] if m is None else m.sine_in
-    place = Place(motion.carrier_x[0], drive.carriers[0].y - motion.carrier_y[0], sine, 0.0 * sine, drive.z)
+    place = Place(
+        motion.carrier_x[0], drive.carriers[0].y - motion.carrier_y[0], sine, 0.0 * sine, drive.z
+    )
     return place.behind(wheels.carrier_fork(shelf, drive.columns))
 
 
@@ -243,8 +313,17 @@ def first_pieces(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Piece, ...
     x2, y2 = _carrier_pin(shelf, drive, motion, 0)
     strand = Stadium(place.x - f.R, place.y, x2, y2, f.h / 2.0)
     chain = make.chain_piece(
-        shelf, "first stage chain", "chain of the first wheel", "first", "first stage chain",
-        (NAME.body,), strand, drive.z - side, drive.z + side, f.chain, f.links,
+        shelf,
+        "first stage chain",
+        "chain of the first wheel",
+        "first",
+        "first stage chain",
+        (NAME.body,),
+        strand,
+        drive.z - side,
+        drive.z + side,
+        f.chain,
+        f.links,
     )
     ends = tuple(_carrier_end(shelf, drive, motion, k, place) for k in range(len(drive.carriers)))
     return (wheel, *fork, chain, *ends)
@@ -269,8 +348,16 @@ def _carrier_end(shelf: Shelf, drive: Drive, motion: Motion, k: int, place: Plac
     x2, y2 = wheel_parts.toward(x, y, place.x + (f.R if k else -f.R), place.y, length)
     pin = take(shelf.chains.pin, f.chain)
     return wheel_parts.end_piece(
-        shelf, f"carrier strand end {'ab'[k]}", f"chain end at carrier {'ab'[k]}", "first",
-        f"carrier link {'ab'[k]}", ("first stage chain", f"carrier {'ab'[k]}"), (x, y, x2, y2),
-        cols["end_width_mm"], drive.z, cols["link_plate"], f.n_end,
+        shelf,
+        f"carrier strand end {'ab'[k]}",
+        f"chain end at carrier {'ab'[k]}",
+        "first",
+        f"carrier link {'ab'[k]}",
+        ("first stage chain", f"carrier {'ab'[k]}"),
+        (x, y, x2, y2),
+        cols["end_width_mm"],
+        drive.z,
+        cols["link_plate"],
+        f.n_end,
         (carrier_hole(shelf, drive, k), pin),
     )

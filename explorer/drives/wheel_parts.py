@@ -1,4 +1,4 @@
-"""What a floating wheel's set carries, the pieces it is made of, and its limits.
+"""Where a floating wheel's set is, the pieces it is made of, and its limits.
 
 Shared by the first wheel of a chain winder and the carriers of a chain second stage.
 """
@@ -10,26 +10,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from explorer.drives import make, wheels
-from explorer.drives.joints import Attachment, ChainRun, Eye, Leaves, Loads, PinJoint
+from explorer.drives.joints import Eye, Leaves
 from explorer.drives.pieces import Hole, Limit, Piece, Stage
 from explorer.drives.shelf import Shelf, take
+from explorer.drives.wheel_loads import Name
 from explorer.drives.wheels import Floating
-from explorer.mechanics import chain as ch
 from explorer.mechanics import outline
 from explorer.mechanics.guard import clip_sine
 from explorer.mechanics.outline import Sector, Stadium
 from explorer.mechanics.settle import lean_cos
 from explorer.mechanics.types import Floats
-
-
-@dataclass(frozen=True)
-class Name:
-    """How a set is called: `body` as in "carrier a", `words` as in "floating wheel of carrier a"."""
-
-    body: str
-    words: str
-    leaves: Leaves
-    stage: Stage
 
 
 @dataclass(frozen=True)
@@ -67,88 +57,6 @@ def rooms(f: Floating, place: Place) -> tuple[Room, Room]:
     )
 
 
-def fork_gap(shelf: Shelf, f: Floating, hold: Attachment) -> Floats:
-    """Gap between fork plate and end piece on each side: several mm across a chain (N,1)."""
-    return np.maximum((f.inside - f.n_end * hold.t) / 2.0, shelf.brief.shop.gap)
-
-
-def joints(
-    shelf: Shelf, f: Floating, name: Name, P: Floats, turn: Floats, lean_turn: Floats, hold: Attachment,
-) -> Loads:
-    """Axle, fork pin and the eyes about them; P (N,P) force of the pulling link, along its lean.
-
-    The axle is fixed in the fork and the wheel turns on it by `turn`; the fork pin is fixed in the fork
-    and the end piece `hold` swings on it by `lean_turn` at most (the chain behind it bends as well).
-    """
-    pins, sy = shelf.pins, take(shelf.plates.yield_, f.plate)
-    zero = np.zeros_like(P)
-    axle = PinJoint(
-        key=f"{name.body} axle", part=f"axle of the {name.words}", leaves=name.leaves, load=P,
-        swing=np.abs(turn) + zero, d=f.d_axle, t_fork=f.t, gap=(f.inside - f.width) / 2.0, t_mid=f.width,
-        sy_pin=take(pins.yield_, f.axle), sy_fork=sy, sy_mid=sy, d_mid=f.hole, d_fork=f.d_axle,
-        wear_k=wheels.axle_wear(shelf, f), wear_t=f.width,
-    )
-    t_mid = f.n_end * hold.t
-    pin = PinJoint(
-        key=f"{name.body} fork pin", part=f"fork pin of the {name.words}", leaves=name.leaves, load=P,
-        swing=np.abs(lean_turn) + zero, d=f.d_pin, t_fork=f.t, gap=fork_gap(shelf, f, hold), t_mid=t_mid,
-        sy_pin=take(pins.yield_, f.pin), sy_fork=sy, sy_mid=hold.sy, d_mid=f.pin_hole, d_fork=f.d_pin,
-        wear_k=make.joint_wear(shelf, f.pin_bushed, f.link_plate), wear_t=t_mid,
-    )
-
-    def fork_eye(where: str, d: Floats) -> Eye:
-        return Eye(
-            key=f"{name.body} fork at {where}", part=f"fork of the {name.words}", leaves=name.leaves,
-            load=P, w=f.fork_w, d=d, edge=f.fork_w / 2.0, t=2.0 * f.t, sy=sy,
-        )
-
-    least = wheels.EYE_GUARD * f.pin_hole
-    held = Eye(
-        key=f"{name.body} held end", part=hold.name, leaves=name.leaves, load=P,
-        w=np.maximum(hold.w, least), d=f.pin_hole, edge=np.maximum(hold.edge, least / 2.0), t=t_mid,
-        sy=hold.sy,
-    )
-    return Loads(pins=(axle, pin), eyes=(fork_eye("axle", f.d_axle), fork_eye("pin", f.d_pin), held))
-
-
-def lean_turn(sine: Floats) -> Floats:
-    """How far a pulling link's lean has turned from open (N,P), rad; position 0 is open."""
-    lean = np.arcsin(clip_sine(sine))
-    return lean - lean[:, :1]
-
-
-def bent(f: Floating, turn: Floats) -> Floats:
-    """How far a chain joint bends at the tangent: the wheel's turn, at most one tooth's angle (N,P)."""
-    return np.minimum(np.abs(turn), ch.articulation_angle(f.p, f.R))
-
-
-def chain_run(shelf: Shelf, f: Floating, name: Name, T: Floats, turn: Floats) -> ChainRun:
-    """The chain over the wheel; T (N,P) the larger strand force."""
-    return ChainRun(
-        key=f"{name.body} chain", part=f"chain of the {name.words}", leaves=name.leaves, load=T,
-        tensile=wheels.chain_strength(shelf, f.chain, f.links), swing=bent(f, turn) + np.zeros_like(T),
-        pitch=f.p, bearing_t=take(shelf.chains.inner, f.chain),
-    )
-
-
-def strand_end_width(f: Floating) -> Floats:
-    """Width of the end piece at a finger: the chain's plate height or twice its pin's hole (N,1)."""
-    return np.maximum(f.h, f.end_w)
-
-
-def end_eye(
-    shelf: Shelf, key: str, part: str, leaves: Leaves, T: Floats, w: Floats, chain: Floats,
-    plate: Floats, n: Floats,
-) -> Eye:
-    """An end piece at the chain's own pin; T (N,P) strand force."""
-    d = take(shelf.chains.pin, chain)
-    w = np.maximum(w, wheels.EYE_GUARD * d)
-    return Eye(
-        key=key, part=part, leaves=leaves, load=T, w=w, d=d, edge=w / 2.0,
-        t=n * take(shelf.plates.t, plate), sy=take(shelf.plates.yield_, plate),
-    )
-
-
 def disc_mass(face: Sector, f: Floating) -> Floats:
     """Mass of a wheel, g (N,1)."""
     area = make.first_column(outline.area(face)) - np.pi / 4.0 * f.hole * f.hole
@@ -168,36 +76,85 @@ def wheel_piece(shelf: Shelf, f: Floating, name: Name, place: Place, half: Float
     face = wheel_shape(f, place, half, f.tip, shelf.brief.shop.min_web)
     side = take(shelf.chains.width, f.chain) / 2.0
     return Piece(
-        f"{name.body} wheel", name.words, "wheel", "settling", name.stage, name.body, (name.body,),
-        shape, place.z - side, place.z + side, one, disc_mass(face, f),
+        f"{name.body} wheel",
+        name.words,
+        "wheel",
+        "settling",
+        name.stage,
+        name.body,
+        (name.body,),
+        shape,
+        place.z - side,
+        place.z + side,
+        one,
+        disc_mass(face, f),
         np.where(whole, minutes["wheel_bored"], minutes["wheel_sector"]),
         take(shelf.chains.idler_price, f.chain),
-        (f.chain, f.teeth, f.hole, np.minimum(half, np.pi) * one), thickness=f.width, face=face,
-        stock="chains", stock_index=f.chain,
+        (f.chain, f.teeth, f.hole, np.minimum(half, np.pi) * one),
+        thickness=f.width,
+        face=face,
+        stock="chains",
+        stock_index=f.chain,
     )
 
 
-def fork_pieces(shelf: Shelf, f: Floating, name: Name, place: Place, joined: str) -> tuple[Piece, ...]:
+def fork_pieces(
+    shelf: Shelf, f: Floating, name: Name, place: Place, joined: str
+) -> tuple[Piece, ...]:
     """Two fork plates with axle, fork pin, and the spacers that keep the wheel in the middle."""
     px, py = place.behind(f.length)
     half = f.inside / 2.0
     z0, z1 = place.z - half - f.t, place.z + half + f.t
     zero = np.zeros_like(f.p)
     plates = make.plate_piece(
-        shelf, f"{name.body} fork", f"fork plate of the {name.words}", "plate", "settling", name.stage,
-        f"{name.body} fork", (name.body, joined), Stadium(place.x, place.y, px, py, f.fork_w / 2.0),
-        z0, z1, 2.0 + zero, f.plate,
+        shelf,
+        f"{name.body} fork",
+        f"fork plate of the {name.words}",
+        "plate",
+        "settling",
+        name.stage,
+        f"{name.body} fork",
+        (name.body, joined),
+        Stadium(place.x, place.y, px, py, f.fork_w / 2.0),
+        z0,
+        z1,
+        2.0 + zero,
+        f.plate,
         (Hole(zero, zero, f.d_axle, "press"), Hole(f.length, zero, f.d_pin, "press")),
     )
     axle = make.pin_set(
-        shelf, f"{name.body} axle", f"axle of the {name.words}", name.stage, f"{name.body} fork",
-        (name.body,), place.x, place.y, z0, z1, shelf.pins, f.axle,
-        bushes=f.axle_bushed, bush_length=f.width, washers=0.0,
+        shelf,
+        f"{name.body} axle",
+        f"axle of the {name.words}",
+        name.stage,
+        f"{name.body} fork",
+        (name.body,),
+        place.x,
+        place.y,
+        z0,
+        z1,
+        shelf.pins,
+        f.axle,
+        bushes=f.axle_bushed,
+        bush_length=f.width,
+        washers=0.0,
     )
     pin = make.pin_set(
-        shelf, f"{name.body} fork pin", f"fork pin of the {name.words}", name.stage, f"{name.body} fork",
-        (joined,), px, py, z0, z1, shelf.pins, f.pin,
-        bushes=f.pin_bushed * f.n_end, bush_length=f.t_end, washers=0.0,
+        shelf,
+        f"{name.body} fork pin",
+        f"fork pin of the {name.words}",
+        name.stage,
+        f"{name.body} fork",
+        (joined,),
+        px,
+        py,
+        z0,
+        z1,
+        shelf.pins,
+        f.pin,
+        bushes=f.pin_bushed * f.n_end,
+        bush_length=f.t_end,
+        washers=0.0,
     )
     return (plates, *axle, *pin, _spacers(f, name, place))
 
@@ -209,16 +166,64 @@ def _spacers(f: Floating, name: Name, place: Place) -> Piece:
     tube = np.pi / 4.0 * (outside * outside - f.d_axle * f.d_axle)
     half, zero = f.inside / 2.0, np.zeros_like(f.p)
     return Piece(
-        f"{name.body} spacers", f"spacer beside the {name.words}", "spacer", "settling", name.stage,
-        f"{name.body} fork", (name.body,), outline.disc(place.x, place.y, outside / 2.0),
-        place.z - half, place.z + half, 2.0 + zero, tube * length * wheels.STEEL, zero, zero,
-        (f.d_axle, length), stock="spacers",
+        f"{name.body} spacers",
+        f"spacer beside the {name.words}",
+        "spacer",
+        "settling",
+        name.stage,
+        f"{name.body} fork",
+        (name.body,),
+        outline.disc(place.x, place.y, outside / 2.0),
+        place.z - half,
+        place.z + half,
+        2.0 + zero,
+        tube * length * wheels.STEEL,
+        zero,
+        zero,
+        (f.d_axle, length),
+        stock="spacers",
+    )
+
+
+def end_eye(
+    shelf: Shelf,
+    key: str,
+    part: str,
+    leaves: Leaves,
+    T: Floats,
+    w: Floats,
+    chain: Floats,
+    plate: Floats,
+    n: Floats,
+) -> Eye:
+    """An end piece at the chain's own pin; T (N,P) strand force."""
+    d = take(shelf.chains.pin, chain)
+    w = np.maximum(w, wheels.EYE_GUARD * d)
+    return Eye(
+        key=key,
+        part=part,
+        leaves=leaves,
+        load=T,
+        w=w,
+        d=d,
+        edge=w / 2.0,
+        t=n * take(shelf.plates.t, plate),
+        sy=take(shelf.plates.yield_, plate),
     )
 
 
 def end_piece(
-    shelf: Shelf, key: str, words: str, stage: Stage, body: str, joined: tuple[str, ...],
-    ends: tuple[Floats, Floats, Floats, Floats], w: Floats, z: float, plate: Floats, n: Floats,
+    shelf: Shelf,
+    key: str,
+    words: str,
+    stage: Stage,
+    body: str,
+    joined: tuple[str, ...],
+    ends: tuple[Floats, Floats, Floats, Floats],
+    w: Floats,
+    z: float,
+    plate: Floats,
+    n: Floats,
     holes: tuple[Floats, Floats],
 ) -> Piece:
     """End plate(s) of a chain from the drawbar pin (x, y) toward (x2, y2); one in the middle or two.
@@ -232,8 +237,19 @@ def end_piece(
     span = make.first_column(np.hypot(x2 - x, y2 - y))
     zero = np.zeros_like(t)
     return make.plate_piece(
-        shelf, key, words, "end piece", "sliding", stage, body, joined, Stadium(x, y, x2, y2, w / 2.0),
-        z - half, z + half, n, plate,
+        shelf,
+        key,
+        words,
+        "end piece",
+        "sliding",
+        stage,
+        body,
+        joined,
+        Stadium(x, y, x2, y2, w / 2.0),
+        z - half,
+        z + half,
+        n,
+        plate,
         (Hole(zero, zero, holes[0], "running"), Hole(span, zero, holes[1], "running")),
     )
 

@@ -47,7 +47,12 @@ class Keys:
 
 
 CARRIER = Keys(
-    "wheel_teeth", "wheel_chain", "wheel_strand_links", "axle_pin", "carrier_fork_pin", "end_width_mm",
+    "wheel_teeth",
+    "wheel_chain",
+    "wheel_strand_links",
+    "axle_pin",
+    "carrier_fork_pin",
+    "end_width_mm",
 )
 
 
@@ -106,7 +111,8 @@ def eye_width(shelf: Shelf, hole: Floats, t: Floats) -> Floats:
     """Width of an eye: twice the hole, or what the shop's web and edge rules ask (N,1)."""
     shop = shelf.brief.shop
     return np.maximum(
-        np.maximum(2.0 * hole, hole + 2.0 * shop.min_web), 2.0 * shop.edge_over_thickness * t,
+        np.maximum(2.0 * hole, hole + 2.0 * shop.min_web),
+        2.0 * shop.edge_over_thickness * t,
     )
 
 
@@ -170,7 +176,9 @@ def reamed_play(pins: Pins, index: Floats) -> Floats:
 
 
 def _fit_play(pins: Pins, index: Floats, hole: str) -> Floats:
-    return take(np.array([_play(d, hole, fit) for d, fit in zip(pins.d, pins.fits, strict=True)]), index)
+    return take(
+        np.array([_play(d, hole, fit) for d, fit in zip(pins.d, pins.fits, strict=True)]), index
+    )
 
 
 def _play(d: float, hole: str, fit: str) -> float:
@@ -194,16 +202,35 @@ def floating(shelf: Shelf, cols: Columns, k: Keys) -> Floating:
     end_w = np.maximum(end_w, cols[k.end]) if k.end in cols else end_w
     outer = outer_radius(p, h, teeth)
     return Floating(
-        chain=chain, links=links, teeth=teeth, axle=axle, pin=pin,
-        plate=cols["plate"], link_plate=cols["link_plate"], p=p, h=h,
-        R=ch.mean_arm_toothed(p, teeth), outer=outer, tip=ch.tip_radius(p, teeth),
-        root=root_radius(p, h, teeth), width=wheel_width(shelf, chain), inside=room_across(shelf, chain),
-        d_axle=d_axle, hole=hole, axle_bushed=axle_bushed,
-        d_pin=d_pin, pin_hole=pin_hole, pin_bushed=pin_bushed,
-        t=t, t_end=t_end, n_end=end_plates(cols),
-        fork_w=eye_width(shelf, np.maximum(d_axle, d_pin), t), end_w=end_w,
+        chain=chain,
+        links=links,
+        teeth=teeth,
+        axle=axle,
+        pin=pin,
+        plate=cols["plate"],
+        link_plate=cols["link_plate"],
+        p=p,
+        h=h,
+        R=ch.mean_arm_toothed(p, teeth),
+        outer=outer,
+        tip=ch.tip_radius(p, teeth),
+        root=root_radius(p, h, teeth),
+        width=wheel_width(shelf, chain),
+        inside=room_across(shelf, chain),
+        d_axle=d_axle,
+        hole=hole,
+        axle_bushed=axle_bushed,
+        d_pin=d_pin,
+        pin_hole=pin_hole,
+        pin_bushed=pin_bushed,
+        t=t,
+        t_end=t_end,
+        n_end=end_plates(cols),
+        fork_w=eye_width(shelf, np.maximum(d_axle, d_pin), t),
+        end_w=end_w,
         length=outer + shelf.brief.cavity.clearance + end_w / 2.0,
-        free=(links - teeth / 2.0) * p / 2.0, connector=take(c.connector, chain),
+        free=(links - teeth / 2.0) * p / 2.0,
+        connector=take(c.connector, chain),
     )
 
 
@@ -225,7 +252,11 @@ def body(shelf: Shelf, f: Floating) -> Wheel:
     """The equalising body."""
     mu_c = np.full_like(f.p, shelf.brief.friction.chain)
     return Wheel(
-        2.0 * f.R, f.d_axle, joint_mu(shelf, f.axle_bushed), take(shelf.chains.pin, f.chain), mu_c,
+        2.0 * f.R,
+        f.d_axle,
+        joint_mu(shelf, f.axle_bushed),
+        take(shelf.chains.pin, f.chain),
+        mu_c,
     )
 
 

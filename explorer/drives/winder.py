@@ -19,10 +19,19 @@ from explorer.mechanics import chain as ch
 from explorer.mechanics.types import Floats
 
 FIRST = Keys(
-    "first_wheel_teeth", "output_chain", "carrier_strand_links", "first_axle", "fork_pin", "end_width_mm",
+    "first_wheel_teeth",
+    "output_chain",
+    "carrier_strand_links",
+    "first_axle",
+    "fork_pin",
+    "end_width_mm",
 )
-STANDING_LINKS = 2.0  # stay wound so that the anchor is out of the strand (common practice, no source)
-SEAT = 1.5  # depth of a drive pin's seat in each track over its diameter (common practice, no source)
+STANDING_LINKS = (
+    2.0  # stay wound so that the anchor is out of the strand (common practice, no source)
+)
+SEAT = (
+    1.5  # depth of a drive pin's seat in each track over its diameter (common practice, no source)
+)
 
 
 @dataclass(frozen=True)
@@ -86,12 +95,18 @@ def track(shelf: Shelf, cols: Columns, which: str) -> Track:
     high = np.where(plain, ch.arm_max_plain(core, h, p), ch.arm_max_toothed(p, teeth))
     rim = np.where(plain, core, ch.tip_radius(p, teeth))
     return Track(
-        chain, p, h, teeth,
+        chain,
+        p,
+        h,
+        teeth,
         np.where(plain, ch.plain_arm_min(core, h), ch.arm_min_toothed(p, teeth)),
         np.where(plain, ch.mean_arm_plain(core, h, p), ch.mean_arm_toothed(p, teeth)),
-        high, np.maximum(rim, high + h / 2.0), rim,
+        high,
+        np.maximum(rim, high + h / 2.0),
+        rim,
         np.where(plain, core, wheels.root_radius(p, h, teeth)),
-        np.where(plain, 0.0, wheels.tangency(p, teeth)), wheels.room_across(shelf, chain),
+        np.where(plain, 0.0, wheels.tangency(p, teeth)),
+        wheels.room_across(shelf, chain),
     )
 
 
@@ -105,8 +120,19 @@ def winder(shelf: Shelf, cols: Columns) -> Winder:
     at_out = t / 2.0 + gap + out.W / 2.0
     box = shelf.brief.cavity.box
     return Winder(
-        into, out, d, bushed, hole, t, wheels.eye_width(shelf, hole, t),
-        at_out, at_out + out.W / 2.0 + into.W / 2.0, t + 2.0 * gap + out.W + into.W,
-        1.0 if box.z1 - shelf.z >= shelf.z - box.z0 else -1.0, cols["one_piece"],
-        cols["drive_pins"], take(shelf.pins.d, cols["drive_pin"]), cols["drive_pin_radius_mm"],
+        into,
+        out,
+        d,
+        bushed,
+        hole,
+        t,
+        wheels.eye_width(shelf, hole, t),
+        at_out,
+        at_out + out.W / 2.0 + into.W / 2.0,
+        t + 2.0 * gap + out.W + into.W,
+        1.0 if box.z1 - shelf.z >= shelf.z - box.z0 else -1.0,
+        cols["one_piece"],
+        cols["drive_pins"],
+        take(shelf.pins.d, cols["drive_pin"]),
+        cols["drive_pin_radius_mm"],
     )

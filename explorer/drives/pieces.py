@@ -9,8 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+
 from explorer.mechanics.outline import Box, Sector, Stadium
-from explorer.mechanics.types import Floats
+from explorer.mechanics.types import Bools, Floats
 
 What = Literal[
     "plate", "link", "pin", "shaft", "bush", "washer", "ring", "spacer", "chain", "wheel", "drum",
@@ -57,8 +59,14 @@ class Piece:
     thickness: Floats | None = None
     holes: tuple[Hole, ...] = ()
     face: Stadium | Sector | None = None  # the outline to cut, where the plan does not show it
+    outline_only: bool = False  # lends its outline to the piece it is part of; counted there
     stock: str = ""  # name of the stock list its material is chosen from
     stock_index: Floats | None = None
+
+
+def present(piece: Piece) -> Bools:
+    """Where the piece takes up room (N,1): it is counted, or is part of a counted one."""
+    return np.asarray((piece.count > 0.0) | piece.outline_only)
 
 
 @dataclass(frozen=True)

@@ -342,7 +342,7 @@ def other_arm(piece: Piece, shape: Stadium) -> Piece:
     zero = np.zeros_like(piece.count)
     return replace(
         piece, key=f"{piece.key} arm", words=f"{piece.words}, other arm", shape=shape, count=zero,
-        mass=zero, minutes=zero, price=zero, holes=(),
+        mass=zero, minutes=zero, price=zero, holes=(), outline_only=True,
     )  # fmt: skip
 
 

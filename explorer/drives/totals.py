@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from explorer.brief.records import Brief
-from explorer.drives.pieces import Pair, Piece
+from explorer.drives.pieces import Pair, Piece, present
 from explorer.drives.shelf import Shelf
 from explorer.mechanics import distance, outline
 from explorer.mechanics.types import Bools, Floats, Ints
@@ -85,7 +85,7 @@ def envelope(pieces: Sequence[Piece], brief: Brief, must: Bools) -> Envelope:
     for p in pieces:
         if p.what in _WITHIN:
             continue
-        there = p.count[:, 0] > 0.0
+        there = present(p)[:, 0]
         s = _span(p, must)
         if p.what in ("chain", "link"):
             s = Span(s.x0, s.x1, s.y0, np.minimum(s.y1, top), s.z0, s.z1)
@@ -140,7 +140,7 @@ def clearances(pieces: Sequence[Piece], pairs: Sequence[Pair], must: Bools) -> t
         a, b = by_key[pair.a], by_key[pair.b]
         z = np.maximum(a.z0 - b.z1, b.z0 - a.z1)
         plan = distance.gap(a.shape, b.shape)
-        there = (a.count > 0.0) & (b.count > 0.0)
+        there = present(a) & present(b)
         out.append((pair, np.where(there, np.maximum(plan, z), _NEVER)))
     return tuple(out)
 
@@ -176,7 +176,7 @@ def _numbers(pieces: Sequence[Piece]) -> Floats:
                 continue
             same = q.count[:, 0] > 0.0
             for a, b in zip(q.number, p.number, strict=True):
-                same = same & (np.abs(a[:, 0] - b[:, 0]) < 1e-9)  # noqa: PLR2004 - equal sizes
+                same = same & (np.abs(a[:, 0] - b[:, 0]) < 1e-9)
             new = new & ~same
         total = total + new
         seen.setdefault(p.what, []).append(p)

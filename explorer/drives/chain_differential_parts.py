@@ -110,16 +110,6 @@ class Unit:
         return self.at_a + self.a.width / 2.0 + self.beside / 2.0
 
     @property
-    def bores(self) -> tuple[Floats, Floats]:
-        """Lengths of the first and last wheel on the shaft, boss included."""
-        g = self.cage
-        into_a, into_b = (self.meet, self.meet) if g is None else (g.x_gear_a, g.x_gear_b + g.face)
-        at, w = self.last
-        return (
-            into_a - (self.at_a - self.a.face / 2.0), (self.span - at) + w.face / 2.0 - into_b,
-        )
-
-    @property
     def reach(self) -> Floats:
         """Largest radius of anything on the shaft, mm."""
         r = np.maximum(self.into.outer, self.a.outer)
@@ -247,8 +237,8 @@ def forces(drive: Drive, u: Unit, motion: Motion, pulls: Pulls) -> Forces:
     for at, pull in zip(u.at_out, pulls.carrier, strict=True):
         g = at / u.span
         r1, r2 = r1 + (1.0 - g) * pull, r2 + g * pull
-    # linear between the loads: the largest moment is under one of them; `a` is always the first
-    M = np.maximum(np.abs(r1 * u.at_a), np.abs(r2 * (u.span - u.at_out[-1])))
+    # linear between the loads, so the largest is under one: the first is `a`, the last `b` or the input
+    M = np.maximum(np.abs(r1 * u.at_a), np.abs(r2 * u.last[0]))
     at_input = r1 * u.at_in - pulls.carrier[0] * (u.at_in - u.at_a)
     M = np.maximum(M, np.abs(at_input))
     return Forces(strand, torque, np.abs(pulls.F_in) * u.into.mean, np.abs(r1), np.abs(r2), M)
@@ -275,20 +265,20 @@ def _bushes(shelf: Shelf, c: Columns, u: Unit, f: Forces, motion: Motion) -> tup
     """The shaft in its brackets; its bending between them is a section of its own.
 
     A bracket is one side of a fork about the wheel next to it: as a pin in a fork of twice the bush's
-    load R, one fork plate carries R, and so does one shear plane.
+    load R, one fork plate carries R, and so does one shear plane.  Twice the wheel's face as the middle
+    makes its bending the beam's under that wheel, R at.
     """
     sy = take(shelf.plates.yield_, c["plate"])
     wear = make.joint_wear(shelf, u.bushed, c["plate"])
-    first, last = u.bores
-    rows = (("a", f.bush_1, u.at_a, u.a, first), ("b", f.bush_2, *u.last, last))
+    rows = (("a", f.bush_1, u.at_a, u.a), ("b", f.bush_2, *u.last))
     return tuple(
         PinJoint(
             f"shaft bush {name}", f"shaft in bracket {name}", "nothing", 2.0 * load, motion.theta,
-            u.d_shaft, u.t, (at - w.face / 2.0) - u.t / 2.0, bore,
+            u.d_shaft, u.t, (at - w.face / 2.0) - u.t / 2.0, 2.0 * w.face,
             take(shelf.shafts.yield_, c["shaft"]), sy, WHEEL_YIELD + 0.0 * u.t, u.d_shaft, u.d_bush,
             wear, 2.0 * u.t,
         )
-        for name, load, at, w, bore in rows
+        for name, load, at, w in rows
     )
 
 

@@ -59,8 +59,10 @@ def _read_bytes(path: Path, name: str) -> bytes:
         raise file_problem(
             name, f"cannot be opened: {reason}.", "Check the folder and its rights."
         ) from None
-    with os.fdopen(descriptor, "rb") as stream:
-        return _read_regular(stream.fileno(), name)
+    try:
+        return _read_regular(descriptor, name)
+    finally:
+        os.close(descriptor)
 
 
 def _read_regular(descriptor: int, name: str) -> bytes:
@@ -69,7 +71,7 @@ def _read_regular(descriptor: int, name: str) -> bytes:
         raise file_problem(name, "is not a plain file.", "Put a text file there.")
     data = b""
     if facts.st_size <= LARGEST_BYTES:
-        with os.fdopen(os.dup(descriptor), "rb") as stream:
+        with os.fdopen(descriptor, "rb", closefd=False) as stream:
             data = stream.read(LARGEST_BYTES + 1)
     if facts.st_size > LARGEST_BYTES or len(data) > LARGEST_BYTES:
         raise file_problem(

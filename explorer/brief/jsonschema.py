@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from explorer.brief.builds import BuildsTable
@@ -54,3 +56,13 @@ SCHEMAS: Mapping[str, Callable[[], Schema]] = {
 def _schema(model: type[BaseModel], title: str) -> Schema:
     schema = model.model_json_schema(by_alias=True)
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema, "title": title}
+
+
+def as_text(schema: Schema) -> str:
+    """The schema as it is packaged."""
+    return json.dumps(schema, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+
+
+if __name__ == "__main__":  # renews the packaged files
+    for file, made in SCHEMAS.items():
+        (Path(__file__).parent / "data" / file).write_text(as_text(made()), encoding="utf-8")

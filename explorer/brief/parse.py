@@ -31,7 +31,8 @@ NOTE_KEYS = frozenset({"note", "notes", "how"})
 # Marks that turn the direction of writing: with them a name can show as something else.
 _BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 _COMMA_NUMBER = re.compile(r"=\s*([-+]?\d+),(\d+)\s*(?:#.*)?$")
-_AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
+_AT_LINE = re.compile(r"\(at (?:line (\d+), column \d+|end of document)\)")
+_TWICE = ("overwrite", "twice", "mutate", "Duplicate")
 
 
 @dataclass(frozen=True)
@@ -112,7 +113,8 @@ def _syntax(text: str, file: str, error: Exception) -> Problem:
     """The parser's complaint in the maker's words."""
     words = str(error)
     at = _AT_LINE.search(words)
-    line = int(at.group(1)) if at else None
+    last = text.rstrip().count("\n") + 1
+    line = None if at is None else int(at.group(1) or last)
     reason = _AT_LINE.sub("", words).strip().rstrip(".")
     reason = reason if len(reason) <= 120 else "cannot be read"
     mend = "Compare with a file written by: evener start STUDY"
@@ -126,7 +128,7 @@ def _syntax(text: str, file: str, error: Exception) -> Problem:
                 "numbers with a point",
                 f"Use a point: {comma.group(1)}.{comma.group(2)}",
             )
-        elif "overwrite" in reason or "twice" in reason or "mutate" in reason:
+        elif any(word in reason for word in _TWICE):
             reason = "this key or table stands in the file twice"
             allowed, mend = "each key once", "Take one of the two out."
     return Problem(file, line, "", "", allowed, mend, f"{reason}.", RANK_SYNTAX)

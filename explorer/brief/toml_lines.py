@@ -83,6 +83,7 @@ class _Scanner:
         """The place a header names: inside lists of tables it is the last one."""
         place: Loc = ()
         for part in parts[:-1]:
+            self.found.setdefault((*place, part), line)
             place = self._last((*place, part))
         place = (*place, parts[-1])
         if append:

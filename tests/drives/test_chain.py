@@ -123,6 +123,20 @@ def test_the_fork_lies_in_line_behind_the_axle(plain: Built) -> None:
     assert f.length[0, 0] - f.end_w[0, 0] / 2 - f.outer[0, 0] == pytest.approx(0.5)
 
 
+def test_finger_ends_hang_between_their_pin_and_their_side_of_the_wheel(plain: Built) -> None:
+    s, d = plain.space, plain.space.shelf.demand
+    pieces = {p.key: p.shape for p in s.pieces(plain.drive, plain.motion)}
+    R = P * Z / (2 * math.pi)
+    for f, side in enumerate((-1.0, 1.0, -1.0, 1.0)):
+        e, wheel = pieces[f"finger end {f}"], pieces[f"carrier {'ab'[f // 2]} wheel"]
+        np.testing.assert_allclose(e.px[0], d.pin_x[f])
+        np.testing.assert_allclose(e.py[0], d.pin_y[f] - d.draw[:, f])
+        np.testing.assert_allclose(np.hypot(e.qx - e.px, e.qy - e.py), C)
+        ux, uy = wheel.cx + side * R - e.px, wheel.cy - e.py
+        np.testing.assert_allclose(ux * (e.qy - e.py) - uy * (e.qx - e.px), 0.0, atol=1e-9)
+        assert (e.qy < e.py).all()
+
+
 def test_a_sector_keeps_what_the_chain_needs(plain: Built) -> None:
     s = plain.space
     d = s.build(vector(s, wheel_sector=1))
@@ -137,6 +151,10 @@ def test_a_sector_keeps_what_the_chain_needs(plain: Built) -> None:
         off = np.abs((tangent - direction + np.pi) % (2 * np.pi) - np.pi)
         assert (off[must] <= half + 1e-12).all()
     assert half == pytest.approx(np.pi / 2 + np.abs(turn[must]).max() + 2 * np.pi / Z)
+    # where the index finger is drawn further its strand is shorter: that rim turns toward the wrist
+    np.testing.assert_allclose(
+        direction, -np.pi / 2 + (m.second[0].s_a - m.second[0].s_b)[0] * np.pi / (P * Z)
+    )
     whole = {p.key: p for p in s.pieces(plain.drive, plain.motion)}["carrier a wheel"]
     assert sector.mass[0, 0] < whole.mass[0, 0]
     assert (sector.minutes[0, 0], whole.minutes[0, 0]) == (22.0, 14.0)

@@ -55,7 +55,10 @@ def test_arms_stack_and_exit(plain: Built) -> None:
     assert r.ripple_by[0, 0] == pytest.approx((low1 / a1) / (high2 / a2))
 
 
-def test_both_bushes_and_the_shaft_by_hand(plain: Built) -> None:
+@pytest.mark.parametrize("shaft_x", [-7.0, 6.0])  # hardly any lean, and a good deal of it
+def test_both_bushes_and_the_shaft_by_hand(shaft_x: float) -> None:
+    s = space()
+    plain = built(s, vector(s, shaft_x_mm=shaft_x))
     m, q = plain.motion, plain.pulls
     p = int(np.argmax(q.F_out[0]))
     out, into = float(q.F_out[0, p]), float(q.F_in[0, p])
@@ -87,6 +90,64 @@ def test_a_bush_record_says_what_one_cheek_bears(plain: Built) -> None:
         j.load[0] / j.wear_t[0, 0], R / 2.0
     )  # wear of R on one cheek of 2 mm
     np.testing.assert_allclose(j.load[0] / 2 / (math.pi * 4.0), R / (math.pi * 4.0))
+
+
+def test_each_strand_end_carries_its_own_side(plain: Built) -> None:
+    m, F = plain.motion.first, plain.pulls.F_out
+    skew = (0.18 * 2.5 + 0.15 * 1.3) / (2 * P * 18 / math.pi)
+    for end, share, cos in (("a", m.share_a, m.leans.cos_a), ("b", 1 - m.share_a, m.leans.cos_b)):
+        eye = plain.joint("eyes", f"carrier strand end {end}")
+        np.testing.assert_allclose(eye.load, F * (share + skew) / cos)
+        assert (eye.w[0, 0], eye.d[0, 0], eye.edge[0, 0], eye.t[0, 0]) == (6.0, 1.3, 3.0, 1.5)
+
+
+def test_fork_eyes_count_both_plates(plain: Built) -> None:
+    for where in ("axle", "pin"):
+        eye = plain.joint("eyes", f"first stage fork at {where}")
+        # two plates of 2 mm round 2.5 mm pins; 1.5 plate thicknesses to the edge ask for 6 mm
+        assert (eye.w[0, 0], eye.d[0, 0], eye.edge[0, 0], eye.t[0, 0]) == (6.0, 2.5, 3.0, 4.0)
+
+
+def test_bushes_turn_with_the_winder_and_axles_with_the_wheel(plain: Built) -> None:
+    m, a2 = plain.motion, P * 13 / (2 * math.pi)
+    bush = plain.joint("pins", "winder bush at the input track")
+    np.testing.assert_allclose(bush.swing, m.Y / a2)
+    assert bush.swing.max() > 0.5
+    turn = np.abs(m.carrier_y[0] - m.carrier_y[1]) / (P * 18 / math.pi)
+    np.testing.assert_allclose(plain.joint("pins", "first stage axle").swing, turn)
+    bend = np.minimum(m.Y / a2, 2 * math.pi / 13)
+    np.testing.assert_allclose(plain.joint("chains", "output chain").swing, bend)
+
+
+def test_tracks_are_stacked_face_to_face(plain: Built) -> None:
+    pieces = {p.key: p for p in plain.space.pieces(plain.drive, plain.motion)}
+    out, into = pieces["winder output track"], pieces["winder input track"]
+    z = 15.0  # of the finger pins; both sides have the same room: the input lies toward the back
+    assert (out.z0[0, 0], out.z1[0, 0]) == pytest.approx((z - 2.9, z + 2.9))
+    assert (into.z0[0, 0], into.z1[0, 0]) == pytest.approx((z + 2.9, z + 10.9))
+    near, far = pieces["cheek at the output track"], pieces["cheek at the input track"]
+    assert (near.z0[0, 0], near.z1[0, 0]) == pytest.approx((z - 5.2, z - 3.2))
+    assert (far.z0[0, 0], far.z1[0, 0]) == pytest.approx((z + 11.2, z + 13.2))
+    shaft, chain = pieces["winder shaft"], pieces["input chain"]
+    assert shaft.z0[0, 0] < near.z0[0, 0]
+    assert shaft.z1[0, 0] > far.z1[0, 0]
+    # reversing: the input chain runs toward the fingers on the other side of the shaft, and moves by X
+    a1 = 5.0 * 19 / (2 * math.pi)
+    assert chain.shape.px[0, 0] == pytest.approx(-7.0 - a1)
+    np.testing.assert_allclose(chain.shape.qy - chain.shape.py, 5.0 + 6.0 + plain.motion.X)
+    assert (chain.z0[0, 0] + chain.z1[0, 0]) / 2 == pytest.approx(z + 6.9)
+
+
+def test_strand_ends_point_at_their_own_side_of_the_wheel(plain: Built) -> None:
+    pieces = {p.key: p.shape for p in plain.space.pieces(plain.drive, plain.motion)}
+    wheel, R = pieces["first stage wheel"], P * 18 / (2 * math.pi)
+    for end, side in (("a", -1.0), ("b", 1.0)):
+        e, fork = pieces[f"carrier strand end {end}"], pieces[f"carrier {end} fork"]
+        np.testing.assert_allclose((e.px, e.py), (fork.qx, fork.qy))
+        np.testing.assert_allclose(np.hypot(e.qx - e.px, e.qy - e.py), C)
+        ux, uy = wheel.cx + side * R - e.px, wheel.cy - e.py
+        np.testing.assert_allclose(ux * (e.qy - e.py) - uy * (e.qx - e.px), 0.0, atol=1e-9)
+        assert (ux * (e.qx - e.px) + uy * (e.qy - e.py) > 0.0).all()
 
 
 def test_chains_and_drive_pins(plain: Built) -> None:

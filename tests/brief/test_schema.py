@@ -27,15 +27,15 @@ def test_good_files_are_good_to_an_editor_and_bad_ones_bad(file: str) -> None:
     values: dict[str, Any] = tomllib.loads((ORCHARD / file).read_text(encoding="utf-8"))
     schema = SCHEMAS[OF_FILE[file]]()
     jsonschema.Draft202012Validator.check_schema(schema)
-    jsonschema.validate(values, schema)
-    with pytest.raises(jsonschema.ValidationError):
-        jsonschema.validate({**values, "unknown": 1}, schema)
-    with pytest.raises(jsonschema.ValidationError):
-        jsonschema.validate({k: v for k, v in values.items() if k != "schema"}, schema)
+    editor = jsonschema.Draft202012Validator(schema)
+    assert editor.is_valid(values)
+    assert not editor.is_valid({**values, "unknown": 1})
+    assert not editor.is_valid({k: v for k, v in values.items() if k != "schema"})
 
 
 def test_inches_are_good_to_an_editor() -> None:
     values = tomllib.loads((ORCHARD / "stock.toml").read_text(encoding="utf-8"))
     del values["pin"][0]["d_mm"]
     values["pin"][0]["d_in"] = "1/16"
-    jsonschema.validate(values, SCHEMAS["stock.schema.json"]())
+    editor = jsonschema.Draft202012Validator(SCHEMAS["stock.schema.json"]())
+    assert editor.is_valid(values)

@@ -10,7 +10,7 @@ from explorer.drives.pulls import carried_pull, strength_pulls
 from explorer.scoring import grip as gr
 from explorer.scoring.score import Detail
 
-_LEFT = {
+LEFT: dict[Leaves, str] = {
     "nothing": "nothing is left in the hand",
     "two fingers": "two fingers are left",
     "the other fingers": "the other fingers are left",
@@ -36,7 +36,7 @@ class Rung:
 
 
 def _left(leaves: Leaves) -> str:
-    return _LEFT[leaves]
+    return LEFT[leaves]
 
 
 def _rungs(d: Detail, *, wrist: bool) -> tuple[Rung, ...]:

@@ -1,0 +1,36 @@
+"""One study of the made-up hand, with one unpolished drive of each architecture in its build book."""
+
+from pathlib import Path
+
+import numpy as np
+
+from explorer.brief.read import read_study
+from explorer.brief.start import write_study
+from explorer.drives.assemble import ARCHITECTURES
+from explorer.drives.values import random_vectors, values_of
+from explorer.scoring.open import shelf_for, space_for
+from explorer.scoring.score import score
+
+SEED = 3
+DRAWN = 150
+
+
+def build_text(name: str, architecture: str, values: dict[str, object], more: str = "") -> str:
+    """One [[build]] as a maker would write it."""
+    lines = [f'{k} = "{v}"' if isinstance(v, str) else f"{k} = {v!r}" for k, v in values.items()]
+    head = f'[[build]]\nname = "{name}"\narchitecture = "{architecture}"\n{more}[build.values]\n'
+    return head + "\n".join(lines) + "\n"
+
+
+def write_builds(folder: Path) -> None:
+    """A build book with the least bad of some random drives of each architecture."""
+    write_study(folder)
+    shelf = shelf_for(read_study(folder))
+    book = ["schema = 1\n"]
+    for architecture in ARCHITECTURES:
+        space = space_for(shelf, architecture)
+        X = random_vectors(space, DRAWN, np.random.default_rng(SEED))
+        best = int(np.argmin(score(space, X).violation))
+        name = architecture.replace("+", " with ")
+        book.append(build_text(name, architecture, values_of(space, X[best])))
+    (folder / "builds.toml").write_text("\n".join(book), encoding="utf-8")

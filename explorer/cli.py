@@ -1,0 +1,298 @@
+"""The command line: `evener`.  Thin: each command reads, calls one room below and prints.
+
+The only module that knows typer and rich.  Heavy imports stay inside the commands, so that help is quick.
+Results go to stdout, everything else to stderr; exit codes are those of `explorer.brief.errors`.
+"""
+
+from __future__ import annotations
+
+import difflib
+import os
+import shlex
+import signal
+import sys
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, TextIO
+
+import typer
+
+if TYPE_CHECKING:
+    from types import FrameType
+
+FAULT, BAD, INTERRUPTED = 1, 2, 130
+WELCOME = """\
+evener - drives that share a wrist's pull between the fingers of a partial hand
+
+  evener start STUDY              a study folder that runs untouched
+  evener check [STUDY]            the brief read back, every mistake by line, a sketch of the hand
+  evener show [STUDY] DRIVE|FILE  everything about one drive
+
+STUDY is a folder, as in studies/left-3, and may be left out inside it.
+Begin with: evener start studies/left-3
+Each command explains itself: evener show --help"""
+
+app = typer.Typer(
+    name="evener",
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+
+
+@app.callback(invoke_without_command=True)
+def evener(context: typer.Context) -> None:
+    """Design drives that share a wrist's pull between the fingers of a partial hand."""
+    if context.invoked_subcommand is None:
+        say(WELCOME.splitlines())
+
+
+@app.command(short_help="A study folder that runs untouched.")
+def start(
+    study: Annotated[
+        str, typer.Argument(metavar="STUDY", help="The folder to write.", show_default=False)
+    ],
+) -> None:
+    """Write a study folder that runs untouched: a made-up hand, a stock, an empty build book."""
+    from explorer.brief.read import read_study
+    from explorer.brief.start import write_study
+    from explorer.show.find import study_folder
+    from explorer.show.readback import guess_lines
+
+    folder = study_folder(study, Path())
+    names = [path.name for path in write_study(folder)]
+    say(
+        [
+            f"Wrote {folder / names[0]} (a made-up hand that runs as it is), {names[1]}, {names[2]} (empty).",
+            *guess_lines(read_study(folder)),
+            f"Next: evener check {quoted(folder)}",
+        ]
+    )
+
+
+@app.command(short_help="Read the brief back, name every mistake.")
+def check(
+    study: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[STUDY]", help="Its folder; left out inside it.", show_default=False
+        ),
+    ] = None,
+) -> None:
+    """Read the brief back, name every mistake by line, sketch the hand, score the build book."""
+    from explorer.brief.read import read_study
+    from explorer.show import readback
+    from explorer.show.find import study_folder
+
+    folder = study_folder(study, Path())
+    found = readback.checked(read_study(folder))
+    sketch = readback.write_sketch(found)
+    named = "" if study is None else f"{quoted(folder)} "
+    builds = found.study.builds
+    after = (
+        f"evener show {named}{quoted(builds[0].name)}"
+        if builds
+        else "write a drive into builds.toml, then: evener show"
+    )
+    say([*readback.lines(found, sketch), f"Next: {after}"])
+
+
+@app.command(short_help="Everything about one drive.")
+def show(
+    drive: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="[STUDY] DRIVE|FILE",
+            help="A drive of builds.toml, or the path of a drive.toml.",
+            show_default=False,
+        ),
+    ],
+    changes: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--set",
+            metavar="KEY=VALUE",
+            help="Try another value; may be given again.",
+            show_default=False,
+        ),
+    ] = None,
+    json: Annotated[
+        bool,
+        typer.Option("--json", help="All of it as JSON; explorer/show/keys.py names the keys."),
+    ] = False,
+) -> None:
+    """Tell everything about one drive: grip, motion, loads, what gives first, limits, parts."""
+    from explorer.show import facts, text
+    from explorer.show.find import find
+
+    found = find(drive, changes or [], Path())
+    if found.asked_hash:
+        warn(
+            f"warning: this drive was made for brief {found.asked_hash}; the brief is now {found.study.brief.hash6}."
+        )
+    table = facts.facts_of(found)
+    if json:
+        say(facts.as_json(table).split("\n"))
+        return
+    for problem in found.study.warnings:
+        warn(f"warning: {problem.file}: {problem.message}")
+    named = f"{quoted(Path(drive[0]))} " if len(drive) > 1 else ""
+    after = f"evener show {named}{quoted(drive[-1])} --set KEY=VALUE"
+    say(text.lines(table, after), text.headings())
+
+
+def quoted(word: str | Path) -> str:
+    """A word as it can be typed in a shell; a folder that begins with a dash is no option."""
+    dashed = isinstance(word, Path) and str(word).startswith("-")
+    return shlex.quote(f"./{word}" if dashed else str(word))
+
+
+def clean(text: str) -> str:
+    """Without what a terminal would obey instead of show; tabs and line ends stay."""
+    from explorer.brief.parse import character_fault
+
+    if character_fault(text, note=True) is None:
+        return text
+    return "".join(c for c in text if character_fault(c, note=True) is None)
+
+
+def say(lines: Iterable[str], headings: frozenset[str] = frozenset()) -> None:
+    """Results to stdout, headings bold on a terminal."""
+    put([clean(line) for line in lines], sys.stdout, headings)
+
+
+def warn(line: str) -> None:
+    """One line to stderr."""
+    put([clean(line)], sys.stderr)
+
+
+def put(
+    lines: Sequence[str], stream: TextIO | None, headings: frozenset[str] = frozenset()
+) -> None:
+    """Writes lines; a reader that went away is no fault, a full disk is told."""
+    if stream is None:  # closed before we began
+        return
+    try:
+        if headings and stream.isatty():
+            _coloured(lines, stream, headings)
+        else:
+            stream.write("".join(f"{line}\n" for line in lines))
+        stream.flush()
+    except BrokenPipeError:
+        _hush(stream)
+    except ValueError:  # closed meanwhile
+        return
+    except OSError as error:
+        from explorer.brief.errors import CannotWrite
+
+        _hush(stream)
+        raise CannotWrite(f"the output cannot be written: {error.strerror}.") from error
+
+
+def _coloured(lines: Sequence[str], stream: TextIO, headings: frozenset[str]) -> None:
+    """Bold headings, and colour always with its word; NO_COLOR and dumb terminals get plain text."""
+    from rich.console import Console
+    from rich.text import Text
+
+    console = Console(file=stream, highlight=False, soft_wrap=True)
+    for line in lines:
+        style = (
+            "bold"
+            if line in headings
+            else "red"
+            if "FAILS" in line or "CHECK LEANS" in line
+            else ""
+        )
+        console.print(Text(line, style=style))
+
+
+def _hush(stream: TextIO) -> None:
+    """Nothing more can be written: what is still buffered must not complain at the end."""
+    try:
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, stream.fileno())
+        os.close(nowhere)
+    except (OSError, ValueError):
+        return
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Runs one command and gives its exit code; every refusal is told in words, never as a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+    typed = list(sys.argv[1:] if arguments is None else arguments)
+    before = signal.signal(signal.SIGTERM, _interrupt)
+    try:
+        return _guarded(lambda: app(args=typed, prog_name="evener", standalone_mode=False))
+    except KeyboardInterrupt:
+        warn("interrupted")
+        return INTERRUPTED
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+def _interrupt(_signal: int, _frame: FrameType | None) -> None:
+    raise KeyboardInterrupt
+
+
+def _guarded(run: Callable[[], object]) -> int:
+    try:
+        code = run()
+    except typer.Abort:
+        warn("interrupted")
+        return INTERRUPTED
+    except typer.Exit as leave:
+        code = leave.exit_code
+    except SystemExit:  # typer's way out when the reader of its help went away
+        return 0
+    except Exception as error:  # noqa: BLE001 - the last door: whatever it is becomes words
+        return _told(error)
+    if code == INTERRUPTED:
+        warn("interrupted")
+    return code if isinstance(code, int) else 0
+
+
+def _told(error: Exception) -> int:
+    """The words and the exit code of what went wrong."""
+    from explorer.brief.errors import EvenerError
+
+    if isinstance(error, EvenerError):
+        _last_words(str(error).split("\n"))
+        return error.exit_code
+    if hasattr(error, "format_message"):  # typer's word for a wrong command line
+        context = getattr(error, "ctx", None)
+        asked = getattr(context, "command_path", "evener")
+        _last_words([f"{_usage(error)} Help: {asked} --help"])
+        return BAD
+    name = type(error).__name__
+    ours = f"A fault of ours ({name}); nothing you typed should do this."
+    _last_words([f"{ours} EVENER_DEBUG=1 shows where it happened."])
+    if os.environ.get("EVENER_DEBUG") == "1":
+        import traceback
+
+        _last_words(traceback.format_exc().split("\n"))
+    return FAULT
+
+
+def _last_words(lines: Sequence[str]) -> None:
+    from explorer.brief.errors import CannotWrite
+
+    try:
+        put([clean(line) for line in lines], sys.stderr)
+    except CannotWrite:
+        return
+
+
+def _usage(error: Exception) -> str:
+    """What is wrong with the command line, in one line, with the nearest command for a mistyped one."""
+    words = " ".join(str(error.format_message()).split())  # type: ignore[attr-defined]
+    words = words if words.endswith((".", "?")) else f"{words}."
+    typed = words.partition("No such command '")[2].partition("'")[0]
+    near = difflib.get_close_matches(typed, ("start", "check", "show"), n=1) if typed else []
+    return f"No such command {typed}. Did you mean {near[0]}?" if near else words
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -45,7 +45,7 @@ app = typer.Typer(
 def evener(context: typer.Context) -> None:
     """Design drives that share a wrist's pull between the fingers of a partial hand."""
     if context.invoked_subcommand is None:
-        say(WELCOME.splitlines())
+        put(WELCOME.splitlines(), sys.stdout)  # our own words: nothing to clean, nothing to load
 
 
 @app.command(short_help="A study folder that runs untouched.")

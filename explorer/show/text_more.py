@@ -131,8 +131,9 @@ def bought(facts: Facts) -> list[str]:
 def _stock(p: Mapping[str, Json]) -> str:
     if p["stock_line"] is None:
         return "-"
+    wheel = "for " if p["what"] == "wheel" and p["stock_list"] == "chains" else ""
     own = f" ({p['stock_have']})" if p["have"] != p["stock_have"] else ""
-    return f"{p['stock_line']}{own}"
+    return f"{wheel}{p['stock_line']}{own}"
 
 
 def lasting(facts: Facts) -> list[str]:

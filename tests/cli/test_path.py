@@ -74,3 +74,10 @@ def test_a_drive_file_for_another_brief_is_shown_with_a_warning(
     assert "warning" in done.stderr
     assert "abcdef" in done.stderr
     assert "\x1b" not in done.stdout
+
+
+def test_a_terminal_without_unicode_gets_words_all_the_same(run: Run, study_folder: Path) -> None:
+    done = run("check", cwd=study_folder, PYTHONUTF8="0", PYTHONIOENCODING="ascii")
+    assert done.returncode == 0
+    assert done.stderr == ""
+    assert done.stdout.isascii()

@@ -15,17 +15,16 @@ from explorer.drives.values import random_vectors, values_of
 from explorer.scoring.open import open_drive, space_for
 from explorer.scoring.score import Detail, detail, score
 from explorer.show import made
-from explorer.show.facts import facts_of
+from explorer.show.facts import cautions, facts_of
 from explorer.show.find import Found, opened
 from explorer.show.plain import Table, num
-from tests.factories import make_brief, make_shop
+from tests.factories import make_brief
 from tests.shelf import make_stock
 
 
 def small_study(fingers: int, architecture: str, single: str = "little side") -> Found:
     """A hand with fewer fingers, without files."""
-    minutes = {**make_shop().minutes, "pinned_track": 14.0, "per_drive_pin": 6.0}
-    brief = make_brief(fingers, shop=make_shop(minutes=minutes))
+    brief = make_brief(fingers)
     shelf = Shelf(brief, make_stock(), build_demand(brief))
     space = space_for(shelf, architecture, single if fingers == 3 else "")
     values = values_of(space, random_vectors(space, 1, np.random.default_rng(5))[0])
@@ -247,3 +246,30 @@ def test_part_numbers_tell_different_lengths_apart(study: Study) -> None:
     assert made.part_numbers([there[0], there[0]]) == [1, 1]
     other = next(p for p in there if p.what != there[0].what)
     assert made.part_numbers([there[0], other, there[0]]) == [1, 2, 1]
+
+
+@pytest.mark.parametrize(
+    ("exact", "told"),
+    [
+        ({"check_leans": True, "solved": False, "breaks": []}, "cannot be solved"),
+        ({"check_leans": True, "solved": True, "breaks": ["tilt"]}, "these limits: tilt"),
+        ({"check_leans": True, "solved": True, "breaks": []}, "more than 3 %"),
+        ({"check_leans": False, "solved": True, "breaks": []}, ""),
+    ],
+)
+def test_leans_to_check_are_a_caution(
+    every_facts: list[Table], exact: dict[str, Any], told: str
+) -> None:
+    found = [str(c) for c in cautions({**every_facts[0], "exact": exact})]
+    leans = [c for c in found if c.startswith("Check leans")]
+    assert len(leans) == (1 if told else 0)
+    assert all(told in c for c in leans)
+
+
+def test_the_exact_mark_follows_what_it_was_made_from(every_facts: list[Table]) -> None:
+    for table in every_facts:
+        exact = table["exact"]
+        assert isinstance(exact, dict)
+        moved = [abs(p["grip_difference_share"]) for p in rows(exact["positions"]) if p["solved"]]
+        bad = not exact["solved"] or exact["breaks"] or max(moved) > 0.03
+        assert exact["check_leans"] == bool(bad)

@@ -209,7 +209,7 @@ def make_shop(**overrides: Any) -> Shop:  # noqa: ANN401
         "wheel_sector": 22.0,
         "one_piece_winder_plain": 55.0,
         "one_piece_winder_snail": 95.0,
-        "pinned_tracks": 28.0,
+        "pinned_track": 14.0,
         "drive_pin": 6.0,
         "gear_bored": 10.0,
         "assembly_per_piece": 2.0,

@@ -62,6 +62,7 @@ class Piece:
     outline_only: bool = False  # lends its outline to the piece it is part of; counted there
     stock: str = ""  # name of the stock list its material is chosen from
     stock_index: Floats | None = None
+    filled: bool = False  # a plate on three pins whose web between the arms is metal, not air
 
 
 def present(piece: Piece) -> Bools:

@@ -1,0 +1,1 @@
+"""One chosen drive -> its build pack: parts list, drawings to cut, build sheet, next study."""

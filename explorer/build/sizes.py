@@ -1,0 +1,114 @@
+"""The size of a part in words, as a parts list has it: lengths to 0.01 mm."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from explorer.build.blank import Blank
+from explorer.build.cut import at_rest
+from explorer.drives.pieces import Piece
+from explorer.drives.shelf import Pins, Shelf
+
+
+def mm(value: float) -> str:
+    """A length to 0.01 mm without idle zeros: 12.5, 3, 0.05.
+
+    >>> mm(12.5), mm(3.0), mm(-0.001)
+    ('12.5', '3', '0')
+    """
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text in {"-0", ""} else text
+
+
+def size_of(shelf: Shelf, p: Piece, blank: Blank | None) -> str:
+    """Size of one piece of one drive."""
+    if blank is not None:
+        return _cut(p, blank)
+    words = _WORDS.get(p.what)
+    return "" if words is None else words(shelf, p)
+
+
+def _cut(p: Piece, blank: Blank) -> str:
+    low, high = blank.bounds()
+    t = at_rest(p.thickness) if p.thickness is not None else 0.0
+    return f"{mm(high.x - low.x)} x {mm(high.y - low.y)} x {mm(t)}"
+
+
+def rods_of(shelf: Shelf, p: Piece) -> Pins:
+    """The list that a pin, or what goes on it, was chosen from: shafts for a shaft's own set."""
+    return shelf.shafts if p.stock == "shafts" or "shaft" in p.key else shelf.pins
+
+
+def diameter(shelf: Shelf, p: Piece) -> float:
+    """Diameter of the pin or shaft of this piece, mm."""
+    index = p.stock_index if p.stock_index is not None else p.number[0]
+    return float(rods_of(shelf, p).d[int(at_rest(index))])
+
+
+def _rod(shelf: Shelf, p: Piece) -> str:
+    return f"Ø {mm(diameter(shelf, p))} x {mm(at_rest(p.number[1]))} long"
+
+
+def _ring(shelf: Shelf, p: Piece) -> str:
+    return f"for Ø {mm(diameter(shelf, p))}"
+
+
+def _bush(shelf: Shelf, p: Piece) -> str:
+    rods, index = rods_of(shelf, p), int(at_rest(p.number[0]))
+    d, outside = float(rods.d[index]), float(rods.bush_od[index])
+    return f"Ø {mm(d)}/{mm(outside)} x {mm(at_rest(p.number[1]))}"
+
+
+def _spacer(shelf: Shelf, p: Piece) -> str:
+    bore = diameter(shelf, p) if p.stock == "pins" else at_rest(p.number[0])
+    return f"bore {mm(bore)} x {mm(at_rest(p.number[1]))} long"
+
+
+def _chain(shelf: Shelf, p: Piece) -> str:
+    chain, links = int(at_rest(p.number[0])), round(at_rest(p.number[1]))
+    pitch = float(shelf.chains.pitch[chain])
+    return f"{links} pitches of {mm(pitch)} = {mm(links * pitch)}"
+
+
+def _gear(shelf: Shelf, p: Piece) -> str:
+    module = float(shelf.gears.module[int(at_rest(p.number[0]))])
+    teeth, face, bore = (at_rest(c) for c in p.number[1:4])
+    return f"{round(teeth)} teeth, module {mm(module)}, face {mm(face)}, bore {mm(bore)}"
+
+
+def _wheel(shelf: Shelf, p: Piece) -> str:
+    """A chain wheel that is bought and bored: what its part number holds."""
+    chain = int(at_rest(p.number[0]))
+    name = shelf.chains.names[chain]
+    if p.key.startswith("winder"):
+        plain, size = at_rest(p.number[1]) > 0.0, at_rest(p.number[2])
+        what = "plain track" if plain else f"{round(size)} teeth"
+        return f"{what}, bore {mm(at_rest(p.number[3]))}, for {name}"
+    return f"{round(at_rest(p.number[1]))} teeth, bore {mm(at_rest(p.number[-1]))}, for {name}"
+
+
+def _drum(shelf: Shelf, p: Piece) -> str:
+    into, out, bore = (at_rest(c) for c in p.number[2:5])
+    del shelf
+    return f"mean arms {mm(into)} in, {mm(out)} out, bore {mm(bore)}"
+
+
+def _screw(shelf: Shelf, p: Piece) -> str:
+    d, length = (at_rest(c) for c in p.number[:2])
+    del shelf
+    return f"Ø {mm(d)} x {mm(length)} long"
+
+
+_WORDS: dict[str, Callable[[Shelf, Piece], str]] = {
+    "pin": _rod,
+    "shaft": _rod,
+    "ring": _ring,
+    "washer": _ring,
+    "bush": _bush,
+    "spacer": _spacer,
+    "chain": _chain,
+    "gear": _gear,
+    "wheel": _wheel,
+    "drum": _drum,
+    "clamp": _screw,
+}

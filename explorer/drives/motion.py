@@ -136,9 +136,10 @@ def _second(  # noqa: PLR0913
 
 def move(drive: Drive, draw: Floats, pin_x: Floats, *, skeleton: bool = False) -> Motion:
     """All positions of all candidates: draw (P,F) or (N,P,F), pin_x (F,)."""
-    s = [np.ascontiguousarray(draw[..., f]) for f in range(draw.shape[-1])]
-    grid = np.zeros((drive.n, draw.shape[-2]), dtype=np.result_type(draw.dtype, np.float64))
-    s = [si + grid for si in s]
+    # candidates lie side by side in memory: a column of sizes (N,1) then meets a position at full speed
+    shape = (drive.n, draw.shape[-2])
+    grid = np.zeros(shape, dtype=np.result_type(draw.dtype, np.float64), order="F")
+    s = [np.asfortranarray(draw[..., f] + grid) for f in range(draw.shape[-1])]
     # draws upward from the fingers
     phis: list[Floats] = []
     ys: list[Floats] = []

@@ -118,13 +118,13 @@ def _frame(b: _Bench) -> tuple[Piece, ...]:
     rings = b.turned(
         "shaft rings", "ring for shaft", "ring", "shaft", joined, (low, high), head,
         count=2.0 * has_ring, mass=0.02 * b.one, minutes=0.0 * b.one, price=take(shafts.ring_price, i),
-        number=(i,), stock="rings", index=i,
+        number=(d,), stock="rings", index=i,
     )
     bushes = b.turned(
         "shaft bushes", "bush for shaft", "bush", "frame", ("shaft",), (-u.t / 2.0, u.span + u.t / 2.0),
         u.d_bush / 2.0, count=2.0 * u.bushed, mass=_ring(u.d_bush, d, u.t, BRONZE),
         minutes=b.minutes("bush") + take(shafts.bush_minutes, i), price=take(shafts.bush_price, i),
-        number=(i, u.t), stock="bushes", index=i,
+        number=(d, u.t), stock="bushes", index=i,
     )
     r = u.bracket_w / 2.0
     zero = 0.0 * r

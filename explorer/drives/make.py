@@ -94,19 +94,19 @@ def pin_set(  # noqa: PLR0913
         out.append(Piece(
             f"{key} rings", f"ring for {words}", "ring", "turning", stage, body, joined, round_,
             z0 - end, z1 + end, rings * has_ring, 0.02 * one, 0.0 * one, take(pins.ring_price, index),
-            (index,), stock="rings", stock_index=index,
+            (d,), stock="rings", stock_index=index,
         ))
     out.append(Piece(
         f"{key} bushes", f"bush for {words}", "bush", "turning", stage, body, joined, disc(x, y, od / 2.0),
         z0, z1, bushes, wall * bush_length * 0.0088, minutes["bush"] * one + take(pins.bush_minutes, index),
-        take(pins.bush_price, index), (index, bush_length), stock="bushes", stock_index=index,
+        take(pins.bush_price, index), (d, bush_length), stock="bushes", stock_index=index,
     ))
     if washers:
         gap = shelf.brief.shop.gap
         out.append(Piece(
             f"{key} washers", f"washer for {words}", "washer", "turning", stage, body, joined,
             disc(x, y, head), z0, z1, washers * one, np.pi / 4.0 * 3.0 * d * d * gap * 0.0079,
-            0.0 * one, 0.1 * one, (index,), stock="washers", stock_index=index,
+            0.0 * one, 0.1 * one, (d,), stock="washers", stock_index=index,
         ))
     return tuple(out)
 

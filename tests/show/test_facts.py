@@ -154,10 +154,6 @@ def test_the_parts_list_counts_and_weighs_what_the_totals_say(
     assert all(p["z_from_mm"] < p["z_to_mm"] for p in parts)
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="rings, bushes and washers are numbered by their pin's place in its list, pins or shafts",
-)
 def test_parts_with_one_number_are_of_one_stock_line(study: Study) -> None:
     """A ring for the first shaft and one for the first pin are different parts."""
     build = next(b for b in study.builds if b.architecture == "chain_differential+bar")

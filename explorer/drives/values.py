@@ -22,9 +22,12 @@ def vector_of(space: Space, build: Build) -> Floats:
     known = {v.key: v for v in space.variables}
     problems: list[Problem] = []
 
-    def wrong(key: str, value: object, allowed: str, mend: str, message: str, rank: int) -> None:
+    def wrong(  # noqa: PLR0913, PLR0917
+        key: str, value: object, allowed: str, mend: str, message: str, rank: int,
+    ) -> None:
         problems.append(Problem(
-            build.file, build.lines.get(key, build.line), f"values.{key}", short(value), allowed, mend,
+            build.file, build.lines.get(key, build.line), f"values.{key}" if key else "values", short(value),
+            allowed, mend,
             f'drive "{build.name}": {message}', cause_rank=rank,
         ))
 
@@ -34,10 +37,15 @@ def vector_of(space: Space, build: Build) -> Floats:
             hint = f'did you mean "{near[0]}"?' if near else f"keys are {', '.join(known)}"
             wrong(key, value, "a key of this architecture", hint,
                   f'{build.architecture} has no value "{key}"', RANK_KEY)
+    missing = [v for v in space.variables if v.key not in build.values]
+    if missing:
+        v = missing[0]
+        rest = f" (and {', '.join(m.key for m in missing[1:])})" if missing[1:] else ""
+        wrong("", "", _allowed(v), f"{v.key} is {v.words}",
+              f"{len(missing)} of {len(space.variables)} values are missing: {v.key}{rest}", RANK_KEY)
     row = np.zeros((1, len(space.variables)))
     for j, v in enumerate(space.variables):
         if v.key not in build.values:
-            wrong(v.key, "", _allowed(v), f"add {v.key}: {v.words}", f"{v.key} is missing", RANK_KEY)
             continue
         found = _number(v, build.values[v.key])
         if isinstance(found, str):

@@ -104,7 +104,11 @@ class Arc:
     @property
     def middle(self) -> Point:
         """Half way along it; of a whole circle its centre."""
-        return self.centre if self.whole else self.centre.stepped((self.start + self.end) / 2.0, self.r)
+        return (
+            self.centre
+            if self.whole
+            else self.centre.stepped((self.start + self.end) / 2.0, self.r)
+        )
 
     def mirrored(self) -> Arc:
         """Turned over about the x axis."""

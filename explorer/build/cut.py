@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from explorer.brief.errors import DoesNotFit
 from explorer.build.blank import (
     Blank,
     Bore,
@@ -41,7 +42,10 @@ def blank_of(p: Piece, pieces: Sequence[Piece]) -> Blank:
     elif not isinstance(shape, Stadium):
         raise TypeError(f"{p.key}: a box is no outline to cut")
     elif bent:
-        edges = _three_pins(p, bores, at_rest(shape.r))
+        try:
+            edges = _three_pins(p, bores, at_rest(shape.r))
+        except ValueError as error:
+            raise DoesNotFit(f"The {p.words} cannot be drawn: {error}.") from None
     else:
         edges = _stadium(shape, bores)
     return Blank(edges, bores)

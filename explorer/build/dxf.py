@@ -6,15 +6,15 @@ import io
 from math import degrees
 from typing import TYPE_CHECKING
 
-import ezdxf
 from ezdxf import units
+from ezdxf.filemanagement import new
 
 from explorer.build.blank import Arc, Point
 from explorer.build.drawing import BAR, LINE, MARGIN, Drawing
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
-    from ezdxf.layouts import Modelspace
+    from ezdxf.layouts.layout import Modelspace
 
 # layer -> colour index; only OUTLINE and HOLES are cut
 LAYERS = {"OUTLINE": 7, "HOLES": 1, "NOTES": 8, "MARK": 3, "CHECK": 5}
@@ -30,7 +30,7 @@ def dxf_text(drawing: Drawing) -> str:
 
 def document(drawing: Drawing) -> Document:
     """The file as ezdxf holds it."""
-    doc = ezdxf.new("R2010", units=units.MM)
+    doc = new("R2010", units=units.MM)
     for name, colour in LAYERS.items():
         doc.layers.add(name, color=colour)
     space = doc.modelspace()

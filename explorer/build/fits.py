@@ -7,7 +7,7 @@ practice, no source); limits of size from ISO 286.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -22,7 +22,7 @@ from explorer.mechanics.outline import Sector, Stadium
 from explorer.scoring.score import Detail
 
 ZONES = {"press": "H7", "bush": "H7", "running": "F8"}
-_SAYS = {"press": "pin fixed", "bush": "bush pressed in", "running": "turns on the pin"}
+_SAYS = {"press": "pin fixed", "bush": "bush pressed in", "running": "turns freely"}
 _NEAR = 1e-6  # mm; a hole this near to a pin's middle is the pin's hole
 
 # Joints that the plan does not show, because their holes lie on a circle or across a shaft along x:
@@ -49,9 +49,12 @@ class Side:
 
 @dataclass(frozen=True)
 class Joint:
-    """One line of the fits table; a side without parts is not there.  Plays in mm, "" where unknown."""
+    """One line of the fits table: like joints on like pins.  A side without parts is not there.
 
-    key: str
+    Plays in mm, "" where unknown; `stroke` mm lost at the input drawbar by all joints of the line.
+    """
+
+    keys: tuple[str, ...]
     pin: str  # its part number
     name: str
     d: float
@@ -60,7 +63,7 @@ class Joint:
     fixed: Side | None
     running: Side | None
     play: str
-    stroke: float | None  # lost at the input drawbar, mm
+    stroke: float
 
 
 def hole_note(bore: Bore) -> str:
@@ -80,11 +83,33 @@ def hole_limits(d: float, zone: str) -> str:
 
 
 def joints_of(d: Detail, parts: Sequence[Part]) -> tuple[Joint, ...]:
-    """The fits table, one line a pin or shaft of one drive."""
+    """The fits table of one drive: one line a pin number and pair of holes."""
     numbers = {key: part.number for part in parts for key in part.keys}
     lost = {p.key: at_rest(p.at_input) for p in d.space.play(d.drive, d.motion)}
     pins = [p for p in d.pieces if p.what in ("pin", "shaft") and p.key in numbers]
-    return tuple(_joint(d, p, numbers, lost) for p in pins)
+    lines: dict[tuple[object, ...], Joint] = {}
+    for joint in (_joint(d, p, numbers, lost) for p in pins):
+        like = (joint.pin, _hole(joint.fixed), _hole(joint.running))
+        lines[like] = _joined(lines[like], joint) if like in lines else joint
+    return tuple(lines.values())
+
+
+def _hole(side: Side | None) -> tuple[object, ...]:
+    return () if side is None else (side.d, side.zone)
+
+
+def _joined(a: Joint, b: Joint) -> Joint:
+    """Two lines of the table as one."""
+    return replace(
+        a, keys=a.keys + b.keys, name=f"{a.name}; {b.name}", fixed=_both(a.fixed, b.fixed),
+        running=_both(a.running, b.running), stroke=a.stroke + b.stroke,
+    )  # fmt: skip
+
+
+def _both(a: Side | None, b: Side | None) -> Side | None:
+    if a is None or b is None:
+        return a
+    return replace(a, parts=tuple(dict.fromkeys(a.parts + b.parts)))
 
 
 def _joint(d: Detail, p: Piece, numbers: dict[str, str], lost: dict[str, float]) -> Joint:
@@ -102,8 +127,8 @@ def _joint(d: Detail, p: Piece, numbers: dict[str, str], lost: dict[str, float])
         running = _sides([h for h in found if h[1].fit != "press"], tools)
     turns = running is not None
     return Joint(
-        p.key, numbers[p.key], p.words, size, fit, bushed, fixed, running,
-        _play(size, "F8" if turns else "H7", fit), lost.get(p.key),
+        (p.key,), numbers[p.key], p.words, size, fit, bushed, fixed, running,
+        _play(size, "F8" if turns else "H7", fit), lost.get(p.key, 0.0),
     )  # fmt: skip
 
 

@@ -65,7 +65,9 @@ def sweep(target: Path) -> None:
 def _target(folder: Path) -> Path:
     """The folder with links resolved; a name that cannot be one is refused."""
     fault = character_fault(str(folder))
-    if fault is None and (len(os.fsencode(folder.name)) > _LONGEST or folder.name in {"", ".", ".."}):
+    if fault is None and (
+        len(os.fsencode(folder.name)) > _LONGEST or folder.name in {"", ".", ".."}
+    ):
         fault = "cannot be a new folder"
     try:
         resolved = folder.resolve()
@@ -82,8 +84,14 @@ def _refuse_foreign(target: Path) -> None:
     if not os.path.lexists(target):
         return
     if not target.is_dir():
-        raise _refused(target, "is there already and is no folder.", "Take another with --to FOLDER.")
-    there = {p.relative_to(target).as_posix() for p in target.rglob("*") if not p.is_dir() or p.is_symlink()}
+        raise _refused(
+            target, "is there already and is no folder.", "Take another with --to FOLDER."
+        )
+    there = {
+        p.relative_to(target).as_posix()
+        for p in target.rglob("*")
+        if not p.is_dir() or p.is_symlink()
+    }
     known = set(_listed(target)) if (target / CONTENTS).is_file() else set()
     extra = sorted(there - known)
     if extra:
@@ -115,7 +123,9 @@ def _refused(folder: Path, message: str, mend: str) -> BadInput:
 
 def _put(path: Path, data: bytes) -> None:
     path.parent.mkdir(exist_ok=True)
-    descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o644)
+    descriptor = os.open(
+        path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o644
+    )
     try:
         rest = memoryview(data)
         while rest:

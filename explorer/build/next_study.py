@@ -59,7 +59,9 @@ def study_words(study: Study) -> str:
     """The study's folder as it was named, where a drive file may say so; else its name alone."""
     typed = study.folder.as_posix()
     parts = PurePosixPath(typed).parts
-    plain = bool(parts) and not study.folder.is_absolute() and ".." not in parts and "\\" not in typed
+    plain = (
+        bool(parts) and not study.folder.is_absolute() and ".." not in parts and "\\" not in typed
+    )
     if plain and len(typed) <= LONGEST_STRING and character_fault(typed) is None:
         return typed
     return study.name
@@ -107,8 +109,16 @@ def _exact(value: Value) -> tomlkit.items.Item:
 def start_toml(space: Space, X: Floats, drive: Described) -> str:
     """Where the next search begins: the drive, and bounds about its sizes."""
     doc = tomlkit.document()
-    doc.add(tomlkit.comment("Where the next search begins: a drive of builds.toml, and bounds about its sizes."))
-    doc.add(tomlkit.comment("Put keys into `frozen` to keep the drive's values; take bounds out to search the whole range."))
+    doc.add(
+        tomlkit.comment(
+            "Where the next search begins: a drive of builds.toml, and bounds about its sizes."
+        )
+    )
+    doc.add(
+        tomlkit.comment(
+            "Put keys into `frozen` to keep the drive's values; take bounds out to search the whole range."
+        )
+    )
     doc.add("schema", tomlkit.item(1))
     doc.add("drive", tomlkit.item(drive.name))
     doc.add("architecture", tomlkit.item(drive.architecture))
@@ -147,12 +157,12 @@ def _up(value: float) -> float:
 
 def next_files(study: Study, space: Space, X: Floats, drive: Described) -> dict[str, str]:
     """Name and text of every file of the next study."""
-    stock = read_toml_text(study.folder / STOCK) if study.stock_file else template("default_stock.toml")
+    stock = (
+        read_toml_text(study.folder / STOCK) if study.stock_file else template("default_stock.toml")
+    )
     return {
         BRIEF: read_toml_text(study.folder / BRIEF),
         STOCK: stock,
         BUILDS: builds_toml(drive),
         START: start_toml(space, X, drive),
     }
-
-

@@ -28,7 +28,6 @@ from explorer.build.svg import svg_text
 from explorer.build.table import parts_csv
 from explorer.drives.exact_compare import breaks, compare
 from explorer.drives.values import values_of
-from explorer.mechanics.types import Floats
 from explorer.scoring.limits import BY_ID
 from explorer.scoring.open import SINGLE, Opened, open_drive, shelf_for
 from explorer.scoring.score import Detail, detail, scores_of
@@ -54,7 +53,9 @@ class Packed:
     drawings: int
 
 
-def pack(study: Study, chosen: Build | Opened, folder: Path, name: str = "", *, stops: int = STOPS) -> Packed:
+def pack(
+    study: Study, chosen: Build | Opened, folder: Path, name: str = "", *, stops: int = STOPS
+) -> Packed:
     """Writes the build pack of a drive of this study into `folder`.
 
     `chosen` is a build of the study, or an opened vector with its `name` (a keeper).  Raises
@@ -113,7 +114,9 @@ def refuse_unfit(d: Detail, name: str, stops: int = STOPS) -> None:
     if reasons:
         more = f"\nand {len(reasons) - _SHOWN} more" if len(reasons) > _SHOWN else ""
         told = "\n".join(f"  {r}" for r in reasons[:_SHOWN])
-        raise DoesNotFit(f"{short(name)} does not fit, so there is no build pack; nothing was written.\n{told}{more}")
+        raise DoesNotFit(
+            f"{short(name)} does not fit, so there is no build pack; nothing was written.\n{told}{more}"
+        )
 
 
 def _limits(d: Detail) -> list[str]:
@@ -135,7 +138,7 @@ def _exact(d: Detail) -> list[str]:
     if exact is None:
         return [f"{unsolved}."]
     must = np.array([p.must for p in demand.positions])
-    sound: Floats = exact.converged & exact.taut
+    sound = exact.converged & exact.taut
     lost = [demand.positions[p].name for p in np.flatnonzero(must & ~sound)]
     if lost:
         return [f"{unsolved}, in {', '.join(lost)}."]

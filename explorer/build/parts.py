@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from explorer.brief.names import slug
 from explorer.build.blank import Blank
 from explorer.build.cut import blank_of, is_cut, same_blank
 from explorer.build.sizes import size_of
-from explorer.brief.names import slug
 from explorer.drives.pieces import Piece
 from explorer.scoring.score import Detail
 from explorer.show.made import parts as listed

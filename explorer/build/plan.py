@@ -28,7 +28,13 @@ from explorer.mechanics.outline import Sector, Stadium, bounds
 
 GAP = 6.5  # mm between balloons
 COLUMN = 17.0  # mm beside the plan for balloons
-_FILL = {"chain": "#D9D6CC", "pin": "#5A5F63", "shaft": "#5A5F63", "wheel": "#EFEDE4", "gear": "#EFEDE4"}
+_FILL = {
+    "chain": "#D9D6CC",
+    "pin": "#5A5F63",
+    "shaft": "#5A5F63",
+    "wheel": "#EFEDE4",
+    "gear": "#EFEDE4",
+}
 _SMALL = ("ring", "washer", "bush")  # lie under their pin: named in its balloon
 
 
@@ -45,8 +51,19 @@ def plan_svg(pieces: Sequence[Piece], parts: Sequence[Part], brief: Brief, title
     return tostring(plan_sheet(pieces, parts, brief, title), encoding="unicode")
 
 
-def plan_sheet(pieces: Sequence[Piece], parts: Sequence[Part], brief: Brief, title: str) -> Element:
-    """Plan with balloons, and under it the drive from the side with its layers."""
+def plan_sheet(
+    pieces: Sequence[Piece],
+    parts: Sequence[Part],
+    brief: Brief,
+    title: str,
+    *,
+    to_scale: bool = True,
+) -> Element:
+    """Plan with balloons, and under it the drive from the side with its layers.
+
+    `to_scale`: the sheet stands alone at 1:1 and carries a check bar; inside another it does not.
+    """
+    scale = " 1:1" if to_scale else ""
     mirror = brief.side == "left"
     there = sorted(
         (p for p in pieces if bool(present(p)[0, 0]) and p.what not in _SMALL),
@@ -56,16 +73,17 @@ def plan_sheet(pieces: Sequence[Piece], parts: Sequence[Part], brief: Brief, tit
     tall = max(high.y - low.y, GAP * (_rows(parts) + 1))
     depth = max(float(p.z1[0, 0]) for p in there) - min(float(p.z0[0, 0]) for p in there)
     width = high.x - low.x + 2.0 * COLUMN + 12.0
-    svg = sheet(max(width, 112.0), 12.0 + tall + 16.0 + depth + 22.0, title)
+    svg = sheet(max(width, 112.0), 12.0 + tall + 14.0 + depth + (24.0 if to_scale else 0.0), title)
     words(svg, title, 4.0, 6.0, 3.0)
-    words(svg, f"{brief.side} hand, open, seen from its back; fingers up. 1:1", 4.0, 10.0, 2.2)
+    words(svg, f"{brief.side} hand, open, seen from its back; fingers up.{scale}", 4.0, 10.0, 2.2)
     left = COLUMN + 6.0 - (-high.x if mirror else low.x)
     place = Place(left, 13.0 + tall - (tall - (high.y - low.y)) / 2.0 + low.y)
     for p in there:
         _draw(svg, p, place, mirror=mirror)
     _balloons(svg, _marks(there, parts, mirror=mirror), place, (6.0, 13.0, high.x - low.x, tall))
-    _from_side(svg, there, low, 13.0 + tall + 10.0, depth)
-    check_bar(svg, 6.0, 12.0 + tall + 16.0 + depth + 14.0)
+    _from_side(svg, there, low, 13.0 + tall + 10.0, depth, scale)
+    if to_scale:
+        check_bar(svg, 6.0, 12.0 + tall + 16.0 + depth + 14.0)
     return svg
 
 
@@ -136,11 +154,16 @@ def _anchor(p: Piece, *, mirror: bool) -> Point:
         middle = Point(at_rest(s.cx), at_rest(s.cy))
         at = middle.stepped(at_rest(s.direction), 0.7 * at_rest(s.r))
     else:
-        at = Point((at_rest(s.x0) + at_rest(s.x1)) / 2.0, at_rest(s.y0) + 0.3 * (at_rest(s.y1) - at_rest(s.y0)))
+        at = Point(
+            (at_rest(s.x0) + at_rest(s.x1)) / 2.0,
+            at_rest(s.y0) + 0.3 * (at_rest(s.y1) - at_rest(s.y0)),
+        )
     return Point(-at.x, at.y) if mirror else at
 
 
-def _balloons(svg: Element, marks: Sequence[Balloon], place: Place, frame: tuple[float, ...]) -> None:
+def _balloons(
+    svg: Element, marks: Sequence[Balloon], place: Place, frame: tuple[float, ...]
+) -> None:
     """Two columns, each by height, so that leaders do not cross."""
     left, top, wide, tall = frame
     order = sorted(marks, key=lambda m: m.at.x)
@@ -168,10 +191,18 @@ def _balloon(svg: Element, m: Balloon, at: Point, to: Point, *, right: bool) -> 
     SubElement(svg, "circle", {"cx": n(to.x), "cy": n(to.y), "r": n(0.45), "fill": INK})
 
 
-def _from_side(svg: Element, there: Sequence[Piece], low: Point, top: float, depth: float) -> None:
+def _from_side(
+    svg: Element, there: Sequence[Piece], low: Point, top: float, depth: float, scale: str
+) -> None:
     """y to the right, z up: layers by their z intervals; the side that is nearer is drawn last."""
     z0 = min(float(p.z0[0, 0]) for p in there)
-    words(svg, "From the side: wrist left, fingers right, back of the hand up. 1:1", 6.0, top - 2.0, 2.2)
+    words(
+        svg,
+        f"From the side: wrist left, fingers right, back of the hand up.{scale}",
+        6.0,
+        top - 2.0,
+        2.2,
+    )
     for p in there:
         b = bounds(p.shape)
         y, high = at_rest(b.y0), at_rest(b.y1)
@@ -182,4 +213,3 @@ def _from_side(svg: Element, there: Sequence[Piece], low: Point, top: float, dep
         })  # fmt: skip
         if p.what == "chain":
             found.set("stroke-dasharray", "1.2 0.6")
-

@@ -7,7 +7,6 @@ quarter of the brief's peak to the peak with its overload.
 from __future__ import annotations
 
 import math
-
 from dataclasses import dataclass
 
 import numpy as np
@@ -156,5 +155,3 @@ def _care(part: str, measure: str, limit: float, weeks: float) -> Care:
         part, measure, said, max(1, min(math.floor(change / 2.0), int(WEEKS))), max(1, change),
         math.ceil(WEEKS / max(weeks, 1.0)),
     )  # fmt: skip
-
-

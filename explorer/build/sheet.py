@@ -50,14 +50,18 @@ _SEEN = {
 }
 
 
-def sheet_html(  # noqa: PLR0913
-    d: Detail, X: Floats, drive: Described, parts: Sequence[Part], joints: Sequence[Joint],
+def sheet_html(
+    d: Detail,
+    X: Floats,
+    drive: Described,
+    parts: Sequence[Part],
+    joints: Sequence[Joint],
     chains: Sequence[Chain],
 ) -> str:
     """The whole page."""
     brief = d.space.shelf.brief
     bench = bench_of(d)
-    plan = plan_sheet(d.pieces, parts, brief, f"{drive.name}: assembly")
+    plan = plan_sheet(d.pieces, parts, brief, f"{drive.name}: assembly", to_scale=False)
     view_box = plan.get("viewBox", "0 0 100 100").split()
     plan.attrib.pop("width")
     plan.attrib.pop("height")
@@ -75,7 +79,7 @@ def sheet_html(  # noqa: PLR0913
         parts=parts,
         joints=joints,
         chains=chains,
-        crowded=rows > 52,
+        crowded=rows > 40,
         steps=steps_of(d, parts, joints, chains),
         warnings=warnings_of(parts, chains, brief.side),
         sizes=sizes_to_hold(d, X),
@@ -97,7 +101,11 @@ def sheet_html(  # noqa: PLR0913
 def _page() -> Template:
     loader = PackageLoader("explorer.build")
     env = Environment(
-        loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+        loader=loader,
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
     )
     return env.get_template("sheet.html")
 

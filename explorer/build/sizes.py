@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 from explorer.build.blank import Blank
 from explorer.build.cut import at_rest
 from explorer.drives.pieces import Piece
 from explorer.drives.shelf import Pins, Shelf
+from explorer.mechanics.outline import Sector
 
 
 def mm(value: float) -> str:
@@ -22,7 +24,7 @@ def mm(value: float) -> str:
 
 def size_of(shelf: Shelf, p: Piece, blank: Blank | None) -> str:
     """Size of one piece of one drive."""
-    if blank is not None:
+    if blank is not None and p.what != "wheel":
         return _cut(p, blank)
     words = _WORDS.get(p.what)
     return "" if words is None else words(shelf, p)
@@ -35,8 +37,8 @@ def _cut(p: Piece, blank: Blank) -> str:
 
 
 def rods_of(shelf: Shelf, p: Piece) -> Pins:
-    """The list that a pin, or what goes on it, was chosen from: shafts for a shaft's own set."""
-    return shelf.shafts if p.stock == "shafts" or "shaft" in p.key else shelf.pins
+    """The list that a pin or shaft was chosen from."""
+    return shelf.shafts if p.stock == "shafts" else shelf.pins
 
 
 def diameter(shelf: Shelf, p: Piece) -> float:
@@ -50,13 +52,14 @@ def _rod(shelf: Shelf, p: Piece) -> str:
 
 
 def _ring(shelf: Shelf, p: Piece) -> str:
-    return f"for Ø {mm(diameter(shelf, p))}"
+    del shelf
+    return f"for Ø {mm(at_rest(p.number[0]))}"
 
 
 def _bush(shelf: Shelf, p: Piece) -> str:
-    rods, index = rods_of(shelf, p), int(at_rest(p.number[0]))
-    d, outside = float(rods.d[index]), float(rods.bush_od[index])
-    return f"Ø {mm(d)}/{mm(outside)} x {mm(at_rest(p.number[1]))}"
+    d, length = (at_rest(c) for c in p.number[:2])
+    outside = next((b.outside for b in shelf.stock.bushes if abs(b.bore - d) < 1e-6), d)
+    return f"Ø {mm(d)}/{mm(outside)} x {mm(length)}"
 
 
 def _spacer(shelf: Shelf, p: Piece) -> str:
@@ -67,24 +70,27 @@ def _spacer(shelf: Shelf, p: Piece) -> str:
 def _chain(shelf: Shelf, p: Piece) -> str:
     chain, links = int(at_rest(p.number[0])), round(at_rest(p.number[1]))
     pitch = float(shelf.chains.pitch[chain])
-    return f"{links} pitches of {mm(pitch)} = {mm(links * pitch)}"
+    return f"{links} pitches, {mm(links * pitch)}"
 
 
 def _gear(shelf: Shelf, p: Piece) -> str:
     module = float(shelf.gears.module[int(at_rest(p.number[0]))])
     teeth, face, bore = (at_rest(c) for c in p.number[1:4])
-    return f"{round(teeth)} teeth, module {mm(module)}, face {mm(face)}, bore {mm(bore)}"
+    return f"{round(teeth)} t, m {mm(module)}, face {mm(face)}, bore {mm(bore)}"
 
 
 def _wheel(shelf: Shelf, p: Piece) -> str:
-    """A chain wheel that is bought and bored: what its part number holds."""
-    chain = int(at_rest(p.number[0]))
-    name = shelf.chains.names[chain]
+    """A chain wheel that is bought and bored: what its part number holds.  Its chain is its stock."""
     if p.key.startswith("winder"):
         plain, size = at_rest(p.number[1]) > 0.0, at_rest(p.number[2])
-        what = "plain track" if plain else f"{round(size)} teeth"
-        return f"{what}, bore {mm(at_rest(p.number[3]))}, for {name}"
-    return f"{round(at_rest(p.number[1]))} teeth, bore {mm(at_rest(p.number[-1]))}, for {name}"
+        what = "plain track" if plain else f"{round(size)} t"
+        chain = shelf.chains.names[int(at_rest(p.number[0]))]
+        return f"{what}, bore {mm(at_rest(p.number[3]))}, for {chain}"
+    floating = isinstance(p.face, Sector)  # its last column is the half angle that is kept
+    teeth, bore = round(at_rest(p.number[1])), at_rest(p.number[2 if floating else -1])
+    kept = min(at_rest(p.number[3]), math.pi) if floating else math.pi
+    sector = f", sector {math.degrees(2.0 * kept):.0f}°" if kept < math.pi else ""
+    return f"{teeth} t, bore {mm(bore)}{sector}"
 
 
 def _drum(shelf: Shelf, p: Piece) -> str:

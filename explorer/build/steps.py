@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from explorer.build.chains import Chain
 from explorer.build.fits import Joint
 from explorer.build.parts import Part
+from explorer.mechanics.outline import Box
 from explorer.scoring.score import Detail
 
 _ORDER = ("second a", "second b", "first")
@@ -18,23 +19,25 @@ def steps_of(
 ) -> tuple[str, ...]:
     """The steps; each pin with the side that it enters from."""
     side = entry_side(d)
-    out = ["Cut, drill under size, ream fixed holes H7, running holes F8; break every edge; press bushes in."]
+    out = [
+        "Cut, drill under size, ream fixed holes H7, running holes F8; break every edge; press bushes in."
+    ]
     marked = [p.number for p in parts if p.handed]
     if marked:
-        out.append(f"Mark {_row(marked)} with the hand's letter on the face that looks to the back of the hand.")
-    seen: dict[tuple[str, ...], list[str]] = {}
-    for j in sorted(joints, key=lambda j: _rank(d, j)):
-        seen.setdefault(_where(j), []).append(j.name)
+        out.append(
+            f"Mark {_row(marked)} with the hand's letter on the face that looks to the back of the hand."
+        )
     on = _sets(parts)
-    for where, names in seen.items():
-        pin = where[0]
-        extra = f", then {_row(on[pin])}" if pin in on else ""
-        through = f" through {_row(where[1:])}" if len(where) > 1 else ""
-        out.append(f"{pin} ({_row(list(dict.fromkeys(names)))}): from the {side}{through}{extra}.")
+    for j in sorted(joints, key=lambda j: _rank(d, j)):
+        out.append(_step(d, j, on, side))
     if chains:
         ends = _row(list(dict.fromkeys(e for c in chains for e in c.ends)))
-        out.append(f"Hang the chains over their wheels and pin their ends{f' {ends}' if ends else ''}.")
-    out.append("Hang the drawbars on the fingers, then the input drawbar; set the chains and connectors without slack.")
+        out.append(
+            f"Hang the chains over their wheels and pin their ends{f' {ends}' if ends else ''}."
+        )
+    out.append(
+        "Hang the drawbars on the fingers, then the input drawbar; set the chains and connectors without slack."
+    )
     return tuple(out)
 
 
@@ -44,14 +47,20 @@ def entry_side(d: Detail) -> str:
     return "back" if box.z1 - d.drive.z >= d.drive.z - box.z0 else "palm side"
 
 
-def _rank(d: Detail, joint: Joint) -> tuple[int, int]:
-    piece = next(p for p in d.pieces if p.key == joint.key)
-    return _ORDER.index(piece.stage), int(piece.body in _LAST)
-
-
-def _where(j: Joint) -> tuple[str, ...]:
+def _step(d: Detail, j: Joint, on: dict[str, list[str]], side: str) -> str:
+    """One line of the fits table as a step."""
+    across = any(isinstance(p.shape, Box) for p in d.pieces if p.key in j.keys)
     sides = [s for s in (j.fixed, j.running) if s is not None]
-    return (j.pin, *dict.fromkeys(p for s in sides for p in s.parts))
+    held = list(dict.fromkeys(p for s in sides for p in s.parts))
+    through = f" through {_row(held)}" if held else ""
+    extra = f", then {_row(on[j.pin])}" if j.pin in on else ""
+    where = "along the shaft" if across else f"from the {side}"
+    return f"{j.pin}, {len(j.keys)}x: {where}{through}{extra}."
+
+
+def _rank(d: Detail, joint: Joint) -> tuple[int, int]:
+    piece = next(p for p in d.pieces if p.key in joint.keys)
+    return _ORDER.index(piece.stage), int(piece.body in _LAST)
 
 
 def _sets(parts: Sequence[Part]) -> dict[str, list[str]]:

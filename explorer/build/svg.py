@@ -21,7 +21,9 @@ def svg_text(drawing: Drawing) -> str:
     width = max(high.x - low.x, BAR, 1.35 * max(len(s) for s in lines)) + 2.0 * MARGIN
     height = high.y - low.y + 3.0 * MARGIN + (len(lines) + 1) * LINE
     svg = sheet(width, height, f"{drawing.number} at 1:1")
-    part = SubElement(svg, "g", {"id": "part", "fill": "none", "stroke": INK, "stroke-width": n(HAIR)})
+    part = SubElement(
+        svg, "g", {"id": "part", "fill": "none", "stroke": INK, "stroke-width": n(HAIR)}
+    )
     # y runs up in the part and down on the sheet: turned over as numbers, so that no viewer has to
     at = Place(MARGIN - low.x, MARGIN + high.y)
     SubElement(part, "path", {"class": "outline", "d": path(drawing.blank.edges, at)})
@@ -30,7 +32,14 @@ def svg_text(drawing: Drawing) -> str:
         SubElement(part, "circle", {"class": "hole", "cx": n(x), "cy": n(y), "r": n(bore.d / 2.0)})
         words(svg, letter, x, y + 0.5, 1.4, anchor="middle")
     if drawing.mark:
-        words(svg, drawing.mark, at.x(drawing.mark_at.x), at.y(drawing.mark_at.y) + 1.0, 3.0, anchor="middle")
+        words(
+            svg,
+            drawing.mark,
+            at.x(drawing.mark_at.x),
+            at.y(drawing.mark_at.y) + 1.0,
+            3.0,
+            anchor="middle",
+        )
     y = at.y(low.y) + MARGIN
     check_bar(svg, MARGIN, y)
     for k, line in enumerate(lines, start=1):
@@ -75,7 +84,9 @@ def sheet(width: float, height: float, title: str) -> Element:
     return svg
 
 
-def words(svg: Element, text: str, x: float, y: float, size: float, anchor: str = "start") -> Element:
+def words(
+    svg: Element, text: str, x: float, y: float, size: float, anchor: str = "start"
+) -> Element:
     """A line of words, its baseline's end at x, y."""
     found = SubElement(svg, "text", {
         "x": n(x), "y": n(y), "font-size": n(size), "fill": INK, "text-anchor": anchor,
@@ -92,7 +103,9 @@ def printable(text: str) -> str:
 def check_bar(svg: Element, x: float, y: float) -> None:
     """A line of exactly 100 mm with its ends marked."""
     group = SubElement(svg, "g", {"id": "check-bar", "stroke": INK, "stroke-width": n(HAIR)})
-    SubElement(group, "line", {"class": "bar", "x1": n(x), "y1": n(y), "x2": n(x + BAR), "y2": n(y)})
+    SubElement(
+        group, "line", {"class": "bar", "x1": n(x), "y1": n(y), "x2": n(x + BAR), "y2": n(y)}
+    )
     for end in (x, x + BAR):
         SubElement(group, "line", {"x1": n(end), "y1": n(y - 1.5), "x2": n(end), "y2": n(y + 1.5)})
     words(svg, "100 mm: print at 100 %", x + 2.0, y - 0.8, 2.4)

@@ -24,7 +24,7 @@ def parts_csv(parts: Sequence[Part]) -> str:
 def _row(p: Part) -> tuple[str | float, ...]:
     return (
         p.number, p.name, p.count, p.have, p.stock, f"{p.file}.dxf" if p.file else "", p.size,
-        p.material, p.mass, p.thickness if p.thickness else "",
+        p.material, p.mass, p.thickness or "",
     )  # fmt: skip
 
 

@@ -53,6 +53,12 @@ class ThreePin:
         return np.sqrt(self.body.l_b * self.body.l_b + self.body.e * self.body.e)
 
 
+    @property
+    def turn(self) -> Floats:
+        """How far the plate is bent at its centre pin, rad."""
+        return np.arctan(self.body.e / self.body.l_a) + np.arctan(self.body.e / self.body.l_b)
+
+
 @dataclass(frozen=True)
 class Place:
     """Where a lever's three pins are, mm (N,P)."""
@@ -143,7 +149,7 @@ def bar_pieces(
     plate = pinned.cut(
         shelf, f"{t.name} plate", t.words, "plate", "settling", stage, t.name, (*wrist, *ends),
         Stadium(at.x, at.y, at.ax, at.ay, r), s.half_plate, s.n_plate, s.plate, holes,
-        t.reach_a + t.reach_b,
+        pinned.bent_length(t.reach_a + t.reach_b, r, t.turn),
     )  # fmt: skip
     arm = pinned.other_arm(plate, Stadium(at.x, at.y, at.bx, at.by, r))
     pins = (

@@ -6,6 +6,8 @@ rocker has the web between its arms filled.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from explorer.drives import bar_parts, make, pinned, wheel_parts
@@ -27,7 +29,7 @@ def _flat_length(d: LeverDrive) -> Floats:
     """
     r = d.rocker
     if r.source.reverses:
-        return r.r1 + r.r2
+        return pinned.bent_length(r.r1 + r.r2, d.w / 2.0, r.beta)
     triangle = np.abs(r.r1 * r.r2 * np.sin(r.beta)) / 2.0
     return triangle / d.w + (r.r1 + r.r2 + between_pins(r)) / 2.0
 
@@ -55,6 +57,7 @@ def _rocker_pieces(shelf: Shelf, d: LeverDrive, motion: Motion) -> tuple[Piece, 
         ("frame", "exit link"), Stadium(px, py, x_out, y_out, radius), s.half_plate, s.n_plate,
         s.plate, holes, _flat_length(d),
     )  # fmt: skip
+    plate = replace(plate, filled=not r.source.reverses)
     arm = pinned.other_arm(plate, Stadium(px, py, x_in, y_in, radius))
     return (
         plate,

@@ -303,6 +303,15 @@ def link_hole(s: Sheets, p: PinSize, x: Floats) -> Hole:
     return Hole(x, 0.0 * x, p.in_link, fit_word(~s.doubled, p.bush))
 
 
+def bent_length(arms: Floats, r: Floats, turn: Floats) -> Floats:
+    """Length of the straight stadium with the area of two stadiums that meet at an angle, mm (N,1).
+
+    Outside the bend a sector turn/2 r^2 is won, inside the arms share a kite tan(turn/2) r^2.  Derived.
+    """
+    half = np.abs(turn) / 2.0
+    return arms + r / 2.0 * (half - np.tan(half))
+
+
 def cut(
     shelf: Shelf,
     key: str,
@@ -321,8 +330,7 @@ def cut(
 ) -> Piece:
     """A plate whose mass and minutes are those of a straight stadium of `length` between its end holes.
 
-    So the cut size does not depend on a position, and a bent plate weighs what its arms weigh laid out
-    straight (exact but for a few thousandths of r^2 at the bend).
+    So the cut size does not depend on a position; `bent_length` is the length of a bent plate's stadium.
     """
     zero = np.zeros_like(length)
     flat = Stadium(zero, zero, length, zero, make.first_column(shape.r))

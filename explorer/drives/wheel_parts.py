@@ -68,6 +68,11 @@ def wheel_shape(f: Floating, place: Place, half: Floats, r: Floats, web: float) 
     return Sector(place.x, place.y, f.hole / 2.0 + web, r, place.turn - np.pi / 2.0, half)
 
 
+def bore_fit(bushed: Floats) -> str:
+    """Fit of a wheel's bore in words; a batch of unlike drives has no single word and gets "running"."""
+    return "bush" if np.all(bushed > 0.0) else "running"
+
+
 def wheel_piece(shelf: Shelf, f: Floating, name: Name, place: Place, half: Floats) -> Piece:
     """The wheel with its chain on it; bought and bored, or cut to a sector."""
     minutes, one = shelf.brief.shop.minutes, np.ones_like(f.p)
@@ -92,6 +97,7 @@ def wheel_piece(shelf: Shelf, f: Floating, name: Name, place: Place, half: Float
         take(shelf.chains.idler_price, f.chain),
         (f.chain, f.teeth, f.hole, np.minimum(half, np.pi) * one),
         thickness=f.width,
+        holes=(Hole(0.0 * one, 0.0 * one, f.hole, bore_fit(f.axle_bushed)),),
         face=face,
         stock="chains",
         stock_index=f.chain,

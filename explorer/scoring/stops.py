@@ -64,8 +64,14 @@ class Closing:
     gaps: tuple[tuple[Pair, Floats], ...]
 
 
-def closing_path(  # noqa: PLR0913
-    position: int, name: str, draw: Floats, share: Floats, T0: Floats, k: Floats, stops: int = STOPS,
+def closing_path(
+    position: int,
+    name: str,
+    draw: Floats,
+    share: Floats,
+    T0: Floats,
+    k: Floats,
+    stops: int = STOPS,
 ) -> Path:
     """Draws at `stops` equal steps of the total draw; draw, share, T0, k (F,).
 
@@ -143,7 +149,13 @@ def _shelf_at(shelf: Shelf, paths: Sequence[Path]) -> Shelf:
     count = len(demand.positions)
     rows = list(range(count)) + [p.position for p in paths for _ in range(p.draw.shape[0])]
     names = tuple(
-        Position(f"{p.name}, stop {n}", "squeeze", demand.positions[p.position].grip, p.position, must=False)
+        Position(
+            f"{p.name}, stop {n}",
+            "squeeze",
+            demand.positions[p.position].grip,
+            p.position,
+            must=False,
+        )
         for p in paths
         for n in range(p.draw.shape[0])
     )

@@ -63,6 +63,8 @@ class Bush(Line):
 
 @dataclass(frozen=True)
 class Washer(Line):
+    """A washer, mm."""
+
     bore: float
     outside: float
     thickness: float
@@ -122,6 +124,8 @@ class Tool(Line):
 
 @dataclass(frozen=True)
 class Cord(Line):
+    """Cord or wire rope: diameter mm, tensile N, least bend radius mm."""
+
     d: float
     tensile: float
     bend_radius: float
@@ -141,6 +145,8 @@ class Bearing(Line):
 
 @dataclass(frozen=True)
 class Spacer(Line):
+    """A spacer tube, mm."""
+
     bore: float
     outside: float
 

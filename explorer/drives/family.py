@@ -82,12 +82,20 @@ class SecondStage(Protocol):
     def hang(self, shelf: Shelf, cols: Columns, fingers: tuple[int, int], place: str) -> Hung:
         """The body of one pair; `place` "", "index" or "little" picks the columns."""
 
-    def loads(  # noqa: PLR0913
-        self, shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls, k: int, hold: Attachment,
+    def loads(
+        self,
+        shelf: Shelf,
+        drive: Drive,
+        motion: Motion,
+        pulls: Pulls,
+        k: int,
+        hold: Attachment,
     ) -> Loads:
         """What carrier k's parts carry, its centre pin included."""
 
-    def pieces(self, shelf: Shelf, drive: Drive, motion: Motion, k: int, hold: Attachment) -> tuple[Piece, ...]:
+    def pieces(
+        self, shelf: Shelf, drive: Drive, motion: Motion, k: int, hold: Attachment
+    ) -> tuple[Piece, ...]:
         """Pieces of carrier k."""
 
     def pairs(self, drive: Drive, k: int) -> tuple[Pair, ...]:

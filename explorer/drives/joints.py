@@ -187,9 +187,15 @@ class Loads:
     def __add__(self, other: Loads) -> Loads:
         """Both lists, one after the other."""
         return Loads(
-            self.pins + other.pins, self.eyes + other.eyes, self.flexures + other.flexures,
-            self.chains + other.chains, self.circles + other.circles, self.shafts + other.shafts,
-            self.teeth + other.teeth, self.bores + other.bores, self.struts + other.struts,
+            self.pins + other.pins,
+            self.eyes + other.eyes,
+            self.flexures + other.flexures,
+            self.chains + other.chains,
+            self.circles + other.circles,
+            self.shafts + other.shafts,
+            self.teeth + other.teeth,
+            self.bores + other.bores,
+            self.struts + other.struts,
         )
 
 

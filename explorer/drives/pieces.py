@@ -15,8 +15,21 @@ from explorer.mechanics.outline import Box, Sector, Stadium
 from explorer.mechanics.types import Bools, Floats
 
 What = Literal[
-    "plate", "link", "pin", "shaft", "bush", "washer", "ring", "spacer", "chain", "wheel", "drum",
-    "gear", "end piece", "bracket", "clamp",
+    "plate",
+    "link",
+    "pin",
+    "shaft",
+    "bush",
+    "washer",
+    "ring",
+    "spacer",
+    "chain",
+    "wheel",
+    "drum",
+    "gear",
+    "end piece",
+    "bracket",
+    "clamp",
 ]
 Moves = Literal["fixed", "turning", "sliding", "settling"]
 Stage = Literal["first", "second a", "second b"]

@@ -22,34 +22,60 @@ def vector_of(space: Space, build: Build) -> Floats:
     known = {v.key: v for v in space.variables}
     problems: list[Problem] = []
 
-    def wrong(  # noqa: PLR0913, PLR0917
-        key: str, value: object, allowed: str, mend: str, message: str, rank: int,
+    def wrong(
+        key: str,
+        value: object,
+        allowed: str,
+        mend: str,
+        message: str,
+        rank: int,
     ) -> None:
-        problems.append(Problem(
-            build.file, build.lines.get(key, build.line), f"values.{key}" if key else "values", short(value),
-            allowed, mend,
-            f'drive "{build.name}": {message}', cause_rank=rank,
-        ))
+        problems.append(
+            Problem(
+                build.file,
+                build.lines.get(key, build.line),
+                f"values.{key}" if key else "values",
+                short(value),
+                allowed,
+                mend,
+                f'drive "{build.name}": {message}',
+                cause_rank=rank,
+            )
+        )
 
     for key, value in build.values.items():
         if key not in known:
             near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
             hint = f'did you mean "{near[0]}"?' if near else f"keys are {', '.join(known)}"
-            wrong(key, value, "a key of this architecture", hint,
-                  f'{build.architecture} has no value "{key}"', RANK_KEY)
+            wrong(
+                key,
+                value,
+                "a key of this architecture",
+                hint,
+                f'{build.architecture} has no value "{key}"',
+                RANK_KEY,
+            )
     missing = [v for v in space.variables if v.key not in build.values]
     if missing:
         v = missing[0]
         rest = f" (and {', '.join(m.key for m in missing[1:])})" if missing[1:] else ""
-        wrong("", "", _allowed(v), f"{v.key} is {v.words}",
-              f"{len(missing)} of {len(space.variables)} values are missing: {v.key}{rest}", RANK_KEY)
+        wrong(
+            "",
+            "",
+            _allowed(v),
+            f"{v.key} is {v.words}",
+            f"{len(missing)} of {len(space.variables)} values are missing: {v.key}{rest}",
+            RANK_KEY,
+        )
     row = np.zeros((1, len(space.variables)))
     for j, v in enumerate(space.variables):
         if v.key not in build.values:
             continue
         found = _number(v, build.values[v.key])
         if isinstance(found, str):
-            wrong(v.key, build.values[v.key], _allowed(v), found, f"{v.key} is not usable", RANK_VALUE)
+            wrong(
+                v.key, build.values[v.key], _allowed(v), found, f"{v.key} is not usable", RANK_VALUE
+            )
         else:
             row[0, j] = found
     if problems:
@@ -60,7 +86,7 @@ def vector_of(space: Space, build: Build) -> Floats:
 def _allowed(v: Variable) -> str:
     if v.kind == "choice":
         listed = ", ".join(f'"{o}"' for o in v.options[:8])
-        more = f" and {len(v.options) - 8} more" if len(v.options) > 8 else ""  # noqa: PLR2004
+        more = f" and {len(v.options) - 8} more" if len(v.options) > 8 else ""
         return f"one of {listed}{more}"
     low, high = _wide(v)
     return f"{'a whole number' if v.kind == 'whole' else 'a number'} from {low:g} to {high:g}"
@@ -117,9 +143,18 @@ def values_of(space: Space, x: Floats) -> dict[str, Value]:
 def changed(build: Build, changes: Mapping[str, Value]) -> Build:
     """The same drive with some values replaced, as in `--set key=value`."""
     return Build(
-        build.name, build.architecture, {**build.values, **changes},
-        {k: n for k, n in build.lines.items() if k not in changes}, build.note, build.broke,
-        build.kept_years, build.study, build.brief_hash, build.file, build.guessed, build.line,
+        build.name,
+        build.architecture,
+        {**build.values, **changes},
+        {k: n for k, n in build.lines.items() if k not in changes},
+        build.note,
+        build.broke,
+        build.kept_years,
+        build.study,
+        build.brief_hash,
+        build.file,
+        build.guessed,
+        build.line,
     )
 
 

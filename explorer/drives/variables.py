@@ -59,7 +59,7 @@ def decode(variables: Sequence[Variable], X: Floats) -> dict[str, Floats]:
     search's own choices and never rounded here.
     """
     X = np.asarray(X, dtype=np.float64)
-    if X.ndim != 2 or X.shape[1] != len(variables):  # noqa: PLR2004
+    if X.ndim != 2 or X.shape[1] != len(variables):
         msg = f"vectors of {len(variables)} variables expected, got an array of shape {X.shape}"
         raise ValueError(msg)
     columns: dict[str, Floats] = {}

@@ -57,9 +57,15 @@ def bar_skew(couple_per_pull: Floats, bracket_a: Floats, bracket_b: Floats) -> F
     return couple_per_pull / (bracket_a + bracket_b)
 
 
-def pin_couple(  # noqa: PLR0913 - one argument a symbol of the formula
-    mu: Floats, d_c: Floats, d_a: Floats, d_b: Floats, c_a: Floats,
-    cos_in: Floats, cos_a: Floats, cos_b: Floats,
+def pin_couple(
+    mu: Floats,
+    d_c: Floats,
+    d_a: Floats,
+    d_b: Floats,
+    c_a: Floats,
+    cos_in: Floats,
+    cos_a: Floats,
+    cos_b: Floats,
 ) -> Floats:
     """Friction couple per unit of P, mm: mu/2 (d_c/cos d_1 + c_a d_a/cos d_a + c_b d_b/cos d_b)."""
     return mu / 2.0 * (d_c / cos_in + c_a * d_a / cos_a + (1.0 - c_a) * d_b / cos_b)

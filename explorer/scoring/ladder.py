@@ -20,10 +20,11 @@ LEFT: dict[Leaves, str] = {
 
 @dataclass(frozen=True)
 class Rung:
-    """One part and way of failing.  `gives`: N at the wrist or kg on the hook, overload and factor 1;
+    """One part and way of failing.
 
-    `allowed`: the same divided by overload and factor (chains: by the chain factor); `position` where it
-    governs; `leaves` what the hand still has then.
+    `gives`: N at the wrist or kg on the hook with overload and factor 1; `allowed`: the same divided by
+    overload and factor (chains: by the chain factor); `position` where it governs; `leaves` what the hand
+    still has then.
     """
 
     key: str
@@ -47,7 +48,11 @@ def _rungs(d: Detail, *, wrist: bool) -> tuple[Rung, ...]:
     best: dict[int, Rung] = {}
     F_hook = carried_pull(demand, d.shares, demand.m_ideal)
     for p, position in enumerate(demand.positions):
-        counted = position.must and (position.kind == "carry" or wrist) and position.kind not in ("open", "squeeze")
+        counted = (
+            position.must
+            and (position.kind == "carry" or wrist)
+            and position.kind not in ("open", "squeeze")
+        )
         if not counted:
             continue
         found = chk.evaluate(loads, d.drive.n, chk.at_position(p))
@@ -65,7 +70,9 @@ def _rungs(d: Detail, *, wrist: bool) -> tuple[Rung, ...]:
                     float(gr.hook_kg(F_hook * f, demand, d.shares, demand.m_ideal)[0, p])
                     for f in (times, times / share)
                 )
-            rung = Rung(name.key, name.part, name.way, gives, allowed, position.name, _left(name.leaves))
+            rung = Rung(
+                name.key, name.part, name.way, gives, allowed, position.name, _left(name.leaves)
+            )
             if c not in best or rung.gives < best[c].gives:
                 best[c] = rung
     return tuple(sorted(best.values(), key=lambda r: r.gives))

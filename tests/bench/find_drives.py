@@ -6,9 +6,9 @@ import sys
 import time
 from pathlib import Path
 
+from explorer.brief.read import read_study
 from explorer.drives.assemble import ARCHITECTURES, Space, tag
 from explorer.scoring.open import shelf_for
-from explorer.brief.read import read_study
 from explorer.scoring.score import score
 from tests.bench.simple_search import search
 
@@ -26,12 +26,16 @@ def main(study: str = "studies/orchard", rounds: int = 200, seeds: int = 1) -> i
             seconds = time.perf_counter() - start
             if found.violation[0] <= 0.0:
                 aims = "  ".join(f"{k} {v[0]:.3g}" for k, v in best.aims.items())
-                print(f"{tag(architecture)} seed {seed}: fits after {found.first_fit_at} of {found.looked_at}"
-                      f" ({seconds:.1f} s)  {aims}")
+                print(
+                    f"{tag(architecture)} seed {seed}: fits after {found.first_fit_at} of {found.looked_at}"
+                    f" ({seconds:.1f} s)  {aims}"
+                )
             else:
                 missing += 1
                 off = ", ".join(f"{k} {v[0]:.3g}" for k, v in best.slacks.items() if v[0] < 0.0)
-                print(f"{tag(architecture)} seed {seed}: none of {found.looked_at} fits; nearest misses by {off}")
+                print(
+                    f"{tag(architecture)} seed {seed}: none of {found.looked_at} fits; nearest misses by {off}"
+                )
     return missing
 
 

@@ -48,7 +48,9 @@ def main(study: str = "studies/orchard") -> None:
     for architecture in ARCHITECTURES:
         space = Space(shelf, architecture)
         one, many = rate(space, 1, 1.0), rate(space, 4000, 2.0)
-        print(f"{tag(architecture)}  batch 4000: {many:8.0f}/s   one at a time: {one:6.0f}/s   ratio {many / one:5.0f}")
+        print(
+            f"{tag(architecture)}  batch 4000: {many:8.0f}/s   one at a time: {one:6.0f}/s   ratio {many / one:5.0f}"
+        )
     print(f"calibration: {calibration():.0f} million elements/s of sqrt(a*a + a)")
 
 

@@ -48,7 +48,9 @@ def search(space: Space, rounds: int, seed: int, population: int = 200) -> Found
         a, b, c = (rng.integers(0, population, population) for _ in range(3))
         scale = rng.uniform(0.3, 0.9, (population, 1))
         moved = X[a] + scale * (X[b] - X[c])
-        step = X + rng.normal(0.0, 1.0, X.shape) * (high - low) * rng.choice([0.02, 0.1], (population, 1))
+        step = X + rng.normal(0.0, 1.0, X.shape) * (high - low) * rng.choice(
+            [0.02, 0.1], (population, 1)
+        )
         Y = np.where(rng.random((population, 1)) < 0.5, moved, step)
         Y = np.where(rng.random(X.shape) < 0.6, Y, X)
         near = whole & (rng.random(X.shape) < 0.08)
@@ -59,7 +61,11 @@ def search(space: Space, rounds: int, seed: int, population: int = 200) -> Found
         Y = np.minimum(np.maximum(Y, low), high)
         bad_y, grip_y = _merit(score(space, Y))
         looked += population
-        X, bad, grip = np.concatenate([X, Y]), np.concatenate([bad, bad_y]), np.concatenate([grip, grip_y])
+        X, bad, grip = (
+            np.concatenate([X, Y]),
+            np.concatenate([bad, bad_y]),
+            np.concatenate([grip, grip_y]),
+        )
         keep = np.lexsort((-grip, bad))[:population]
         X, bad, grip = X[keep], bad[keep], grip[keep]
         if first is None and bad[0] <= 0.0:

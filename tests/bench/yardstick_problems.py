@@ -291,6 +291,10 @@ GEAR_FRONT = (
 
 def every_gear_train() -> Floats:
     """All distinct gear trains (N,4): a pair of drivers and a pair of driven gears, order aside."""
-    pairs = np.array(list(itertools.combinations_with_replacement(range(12, 61), 2)), dtype=np.float64)
+    pairs = np.array(
+        list(itertools.combinations_with_replacement(range(12, 61), 2)), dtype=np.float64
+    )
     n = len(pairs)
-    return np.concatenate([pairs[np.repeat(np.arange(n), n)], pairs[np.tile(np.arange(n), n)]], axis=1)
+    return np.concatenate(
+        [pairs[np.repeat(np.arange(n), n)], pairs[np.tile(np.arange(n), n)]], axis=1
+    )

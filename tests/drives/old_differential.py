@@ -31,6 +31,7 @@ OLD: dict[str, float | str] = {
     "carrier_fork_pin": "pin 2.5", "wheel_sector": "sector",
 }  # fmt: skip
 
+
 @cache
 def make_space(n: int = 4, second: str = "chain", *, reverses: bool = True) -> Space:
     brief = make_brief(n, shop=make_shop(min_web=0.8), wrist=make_wrist(reverses=reverses))

@@ -57,11 +57,16 @@ def test_loads_of_one_drive_by_hand() -> None:
     # one planet: force of the side gear and of its partner, both at 20 degrees, by components
     psi = np.arcsin(3.5 / 10.0)
     worst = max(
-        hypot(1 - sin(psi) + s * tan(radians(20)) * cos(psi), cos(psi) + s * tan(radians(20)) * (1 + sin(psi)))
+        hypot(
+            1 - sin(psi) + s * tan(radians(20)) * cos(psi),
+            cos(psi) + s * tan(radians(20)) * (1 + sin(psi)),
+        )
         for s in (-1, 1)
     )
     near = planet_near_share()
-    assert by_key(found.pins)["planet pin"].load[0, p] == pytest.approx(2 * near * worst * F_t, rel=1e-12)
+    assert by_key(found.pins)["planet pin"].load[0, p] == pytest.approx(
+        2 * near * worst * F_t, rel=1e-12
+    )
     rise = abs(7.3) / float(parts.line(drive, motion, 0)[0, p])
     strand = by_key(found.chains)["strand a"].load[0, p]
     assert strand == pytest.approx(strands[0] * hypot(1.0, rise), rel=1e-12)
@@ -86,7 +91,9 @@ def test_planet_pin_is_a_beam_under_an_even_load() -> None:
     assert float(got[0, 0]) == pytest.approx(moment.max(), rel=1e-3)
 
 
-@pytest.mark.parametrize("changes", [{}, {"wheel_b_teeth": 17}, {"unit_x_mm": 6.0, "input_teeth": 25}])
+@pytest.mark.parametrize(
+    "changes", [{}, {"wheel_b_teeth": 17}, {"unit_x_mm": 6.0, "input_teeth": 25}]
+)
 def test_unit_is_in_balance(changes: dict[str, float | str]) -> None:
     """Without friction both sides carry the same torque and together hold the cage; shaft forces sum."""
     space, drive, _, pulls, found = old_loads(**changes)
@@ -186,7 +193,9 @@ def test_twice_the_pull_is_twice_every_load() -> None:
 def doubled_shelf(shelf: Shelf) -> Shelf:
     """Every length of shop and stock that the unit is made of, times two."""
     shop = shelf.brief.shop
-    lengths = {n: 2.0 * getattr(shop, n) for n in ("min_web", "gap", "chain_side_gap", "smallest_drill")}
+    lengths = {
+        n: 2.0 * getattr(shop, n) for n in ("min_web", "gap", "chain_side_gap", "smallest_drill")
+    }
     s = shelf.stock
     big = replace(
         s,

@@ -110,7 +110,9 @@ def test_input_chain_leaves_where_its_moment_holds_the_strands(reverses: bool) -
     out = -float(u.toward[0, 0]) * float(u.a.mean[0, 0])  # height of the strands
     F_in = float(motion.step[0, 0]) * 100.0
     cosine = sqrt(1 - float(motion.exit_sine[0][0, 0]) ** 2)
-    assert toward * F_in * high + 100.0 * out == pytest.approx(0.0, abs=100.0 * abs(out) * (1 / cosine - 1) + 1e-9)
+    assert toward * F_in * high + 100.0 * out == pytest.approx(
+        0.0, abs=100.0 * abs(out) * (1 / cosine - 1) + 1e-9
+    )
 
 
 def test_pieces_of_one_drive_counted_by_hand() -> None:
@@ -182,4 +184,6 @@ def test_each_bad_choice_breaks_its_own_limit(name: str, change: dict[str, float
 
 
 def test_longer_strands_give_exactly_that_much_room() -> None:
-    assert slack("strand", carrier_strand_links=4) - slack("strand", carrier_strand_links=3) == pytest.approx(3.75)
+    assert slack("strand", carrier_strand_links=4) - slack(
+        "strand", carrier_strand_links=3
+    ) == pytest.approx(3.75)

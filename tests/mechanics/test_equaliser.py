@@ -17,7 +17,9 @@ STEP = 1e-30
 
 
 @given(arms, arms, offsets, draws, draws)
-def test_bar_share_is_the_slope_of_its_draw(l_a: float, l_b: float, e: float, s_a: float, s_b: float) -> None:
+def test_bar_share_is_the_slope_of_its_draw(
+    l_a: float, l_b: float, e: float, s_a: float, s_b: float
+) -> None:
     """P dy = T_a ds_a + T_b ds_b: c_a = dy/ds_a (virtual work, parallel links)."""
 
     def draw(a: complex, b: complex) -> complex:
@@ -31,7 +33,9 @@ def test_bar_share_is_the_slope_of_its_draw(l_a: float, l_b: float, e: float, s_
 
 
 @given(arms, arms, offsets, st.floats(-0.6, 0.6))
-def test_brackets_without_lean_give_the_plain_share(l_a: float, l_b: float, e: float, phi: float) -> None:
+def test_brackets_without_lean_give_the_plain_share(
+    l_a: float, l_b: float, e: float, phi: float
+) -> None:
     """Two derivations of one share."""
     a = eq.bar_bracket_a(np.array(l_a), np.array(e), np.array(phi), np.array(0.0))
     b = eq.bar_bracket_b(np.array(l_b), np.array(e), np.array(phi), np.array(0.0))
@@ -40,8 +44,13 @@ def test_brackets_without_lean_give_the_plain_share(l_a: float, l_b: float, e: f
 
 
 @given(arms, arms, offsets, st.floats(-0.6, 0.6), st.floats(-0.35, 0.35), st.floats(-0.35, 0.35))
-def test_bracket_is_the_moment_of_a_leaning_pull(  # noqa: PLR0917
-    l_a: float, l_b: float, e: float, phi: float, t_a: float, t_b: float,
+def test_bracket_is_the_moment_of_a_leaning_pull(
+    l_a: float,
+    l_b: float,
+    e: float,
+    phi: float,
+    t_a: float,
+    t_b: float,
 ) -> None:
     """Free body by vectors: r x F about the centre pin, F = (-tan, 1) at a and (tan, 1) at b."""
     c, s = np.cos(phi), np.sin(phi)
@@ -49,20 +58,20 @@ def test_bracket_is_the_moment_of_a_leaning_pull(  # noqa: PLR0917
     bx, by = l_b * c - e * s, l_b * s + e * c
     moment_a = ax * 1.0 - ay * (-t_a)
     moment_b = bx * 1.0 - by * t_b
-    assert float(eq.bar_bracket_a(np.array(l_a), np.array(e), np.array(phi), np.array(t_a))) == pytest.approx(
-        max(-moment_a, 1e-3)
-    )
-    assert float(eq.bar_bracket_b(np.array(l_b), np.array(e), np.array(phi), np.array(t_b))) == pytest.approx(
-        max(moment_b, 1e-3)
-    )
+    assert float(
+        eq.bar_bracket_a(np.array(l_a), np.array(e), np.array(phi), np.array(t_a))
+    ) == pytest.approx(max(-moment_a, 1e-3))
+    assert float(
+        eq.bar_bracket_b(np.array(l_b), np.array(e), np.array(phi), np.array(t_b))
+    ) == pytest.approx(max(moment_b, 1e-3))
 
 
 def test_offset_toward_the_pull_centres_itself() -> None:
     """l 10/10, e 3, draws 10 and 2: c_a 0.4345, the further drawn side gets less."""
     phi = eq.bar_tilt(eq.bar_sine(np.array(10.0), np.array(2.0), np.array(20.0)))
-    assert float(eq.bar_plain_share(np.array(10.0), np.array(10.0), np.array(3.0), phi)) == pytest.approx(
-        0.4345, abs=5e-5
-    )
+    assert float(
+        eq.bar_plain_share(np.array(10.0), np.array(10.0), np.array(3.0), phi)
+    ) == pytest.approx(0.4345, abs=5e-5)
 
 
 @given(st.floats(6.0, 15.0), st.floats(6.0, 15.0), draws, draws)
@@ -90,10 +99,11 @@ def test_a_wheel_in_one_line_shares_by_its_strands() -> None:
 @given(st.floats(10.0, 30.0), st.floats(-0.8, 0.0), st.floats(0.0, 8.0), st.floats(-0.3, 0.3))
 def test_rocker_arm_is_the_slope_of_its_draw(r: float, rest: float, Y: float, beta: float) -> None:
     """dX/dY = a1/a2 on the skeleton, by complex step."""
-    theta = ratio.rocker_angle(ratio.rocker_sine(np.array(complex(Y, STEP)), np.array(r), np.array(rest)))
+    theta = ratio.rocker_angle(
+        ratio.rocker_sine(np.array(complex(Y, STEP)), np.array(r), np.array(rest))
+    )
     X = ratio.rocker_stroke(theta, np.array(1.5 * r), np.array(rest), np.array(beta))
     at = np.real(theta)
     a1 = ratio.rocker_arm(np.array(1.5 * r), at + beta, np.array(0.0))
     a2 = ratio.rocker_arm(np.array(r), at, np.array(0.0))
     assert float(np.imag(X)) / STEP == pytest.approx(float(a1 / a2), rel=1e-10)
-

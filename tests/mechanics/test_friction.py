@@ -52,14 +52,23 @@ tans = st.floats(-0.5, 0.5)
 
 
 @given(arms, arms, small, small, small, tans, tans, st.sampled_from([1.0, -1.0]))
-def test_newton_agrees_with_a_bracketing_solver(  # noqa: PLR0917
-    a1: float, a2: float, m_in: float, m_out: float, c: float, t_in: float, t_out: float, sign: float,
+def test_newton_agrees_with_a_bracketing_solver(
+    a1: float,
+    a2: float,
+    m_in: float,
+    m_out: float,
+    c: float,
+    t_in: float,
+    t_out: float,
+    sign: float,
 ) -> None:
     """Any leans: the root of the moment balance by an independent method."""
     s = _rocker(sign, c, t_in, t_out)
 
     def off(f: float) -> float:
-        return f * (a1 - m_in) - c * float(np.hypot(f * t_in + t_out, f * sign + 1.0)) - (a2 + m_out)
+        return (
+            f * (a1 - m_in) - c * float(np.hypot(f * t_in + t_out, f * sign + 1.0)) - (a2 + m_out)
+        )
 
     expected = brentq(off, 0.0, 100.0, xtol=1e-14, rtol=1e-14)
     found = pulling(_one(a1), _one(a2), _one(m_in), _one(m_out), s)
@@ -67,7 +76,9 @@ def test_newton_agrees_with_a_bracketing_solver(  # noqa: PLR0917
 
 
 @given(arms, arms, small, small, small)
-def test_pulling_costs_and_holding_saves(a1: float, a2: float, m_in: float, m_out: float, c: float) -> None:
+def test_pulling_costs_and_holding_saves(
+    a1: float, a2: float, m_in: float, m_out: float, c: float
+) -> None:
     """More is needed to pull, less to hold, than without friction; both meet it as friction goes."""
     s = _rocker(1.0, c)
     plain = a2 / a1
@@ -82,7 +93,11 @@ def test_two_bushes_count_each_by_itself() -> None:
     """Straight tracks, 200 N at z 3 and 280 N at z 9 of 12: the bushes carry 240 N in all, not 80."""
     near, far = 9 / 12, 3 / 12
     s = Supports(
-        (_one(0.0),) * 2, (_one(-near), _one(-far)), (_one(0.0),) * 2, (_one(far), _one(near)), _one(1.0)
+        (_one(0.0),) * 2,
+        (_one(-near), _one(-far)),
+        (_one(0.0),) * 2,
+        (_one(far), _one(near)),
+        _one(1.0),
     )
     assert 280 * support_sum(_one(200 / 280), s)[0, 0] == pytest.approx(240.0)
 

@@ -23,7 +23,9 @@ from explorer.scoring.score import Detail
 
 ZONES = {"press": "H7", "bush": "H7", "running": "F8"}
 _SAYS = {"press": "pin fixed", "bush": "bush pressed in", "running": "turns freely"}
-_NEAR = 1e-6  # mm; a hole this near to a pin's middle is the pin's hole
+# mm; a hole this near to a pin's middle is the pin's hole.  The form that scores keeps heights, not the
+# lengths of leaning links, so both members of a joint agree only up to a lean.
+_NEAR = 1.0
 
 # Joints that the plan does not show, because their holes lie on a circle or across a shaft along x:
 # start of the key -> what the pin is fixed in, what turns on it.
@@ -141,7 +143,7 @@ def _holes_at(
     at = ends_of(pin.shape)[0]
     out: list[tuple[str, Bore]] = []
     for q in pieces:
-        if q.key not in numbers or not q.holes:
+        if q.key not in numbers or q.body not in (pin.body, *pin.joined):
             continue
         for place, hole in zip(hole_places(q, pieces), q.holes, strict=False):
             if (place - at).length < _NEAR:

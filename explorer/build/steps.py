@@ -28,8 +28,7 @@ def steps_of(
             f"Mark {_row(marked)} with the hand's letter on the face that looks to the back of the hand."
         )
     on = _sets(parts)
-    for j in sorted(joints, key=lambda j: _rank(d, j)):
-        out.append(_step(d, j, on, side))
+    out += [_step(d, j, on, side) for j in sorted(joints, key=lambda j: _rank(d, j))]
     if chains:
         ends = _row(list(dict.fromkeys(e for c in chains for e in c.ends)))
         out.append(

@@ -89,12 +89,11 @@ def closing_path(
     if along[-1] <= 0.0:
         return Path(position, name, np.zeros((stops, draw.shape[0])), np.zeros(stops))
     at = part * along[-1]
-    # a corner that adds nothing to the draw (only pull) would make the parameter stand still
-    new = np.concatenate([[True], np.diff(along) > 0.0])
-    columns = [np.interp(at, along[new], corners[new, f]) for f in range(draw.shape[0])]
+    # where only the pull rises two corners have one place along the way: interp takes the later
+    columns = [np.interp(at, along, corners[:, f]) for f in range(draw.shape[0])]
     out = np.ascontiguousarray(np.stack(columns, axis=1))
     out[-1] = draw
-    return Path(position, name, out, np.interp(at, along[new], pulls[new]))
+    return Path(position, name, out, np.interp(at, along, pulls))
 
 
 def _corners(draw: Floats, share: Floats, T0: Floats, k: Floats) -> tuple[Floats, Floats]:

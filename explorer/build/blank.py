@@ -285,19 +285,29 @@ def _turn(before: float, after: float) -> float:
 
 
 def _hull(places: Sequence[Point]) -> list[Point]:
-    """Convex hull, anticlockwise, without places in line (monotone chain)."""
+    """Convex hull, anticlockwise (monotone chain), without corners that only lie on the way."""
     rest = sorted({(p.x, p.y) for p in places})
     if len(rest) == 1:
         return [Point(*rest[0])]
     lower = _half_hull([Point(*p) for p in rest])
     upper = _half_hull([Point(*p) for p in reversed(rest)])
-    return lower[:-1] + upper[:-1]
+    ring = lower[:-1] + upper[:-1]
+    return [
+        p for k, p in enumerate(ring) if not _between(ring[k - 1], p, ring[(k + 1) % len(ring)])
+    ]
+
+
+def _between(a: Point, p: Point, b: Point) -> bool:
+    """Whether p is on the straight way from a to b, as near as makes no arc."""
+    before, after = p - a, b - p
+    onward = before.x * after.x + before.y * after.y > 0.0
+    return onward and abs(_side(a, p, b)) <= NEAR * (b - a).length
 
 
 def _half_hull(places: Sequence[Point]) -> list[Point]:
     out: list[Point] = []
     for p in places:
-        while len(out) > 1 and _side(out[-2], out[-1], p) <= NEAR * (p - out[-2]).length:
+        while len(out) > 1 and _side(out[-2], out[-1], p) <= 0.0:
             out.pop()
         out.append(p)
     return out

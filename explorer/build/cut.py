@@ -35,7 +35,7 @@ def is_cut(p: Piece) -> bool:
 def blank_of(p: Piece, pieces: Sequence[Piece]) -> Blank:
     """Outline and holes of one cut piece of one drive, right hand."""
     shape = p.face if p.face is not None else p.shape
-    bores = tuple(_bore(h) for h in p.holes if at_rest(h.d) > 0.0)
+    bores = bores_of(p, pieces)
     bent = any(q.outline_only and q.key == f"{p.key} arm" for q in pieces)
     if isinstance(shape, Sector):
         edges = sector_blank(at_rest(shape.r_hub), at_rest(shape.r), at_rest(shape.half_angle))
@@ -56,8 +56,22 @@ def at_rest(a: Floats) -> float:
     return float(np.asarray(a).reshape(np.shape(a) or (1, 1))[0, 0])
 
 
-def _bore(h: Hole) -> Bore:
-    return Bore(Point(at_rest(h.x), at_rest(h.y)), at_rest(h.d), h.fit)
+def bores_of(p: Piece, pieces: Sequence[Piece]) -> tuple[Bore, ...]:
+    """The holes that are there (a diameter of nothing stands for none), each with its fit."""
+    bushes = [
+        2.0 * at_rest(q.shape.r)
+        for q in pieces
+        if q.what == "bush" and at_rest(q.count) > 0.0 and isinstance(q.shape, Stadium)
+        if p.body in (q.body, *q.joined)
+    ]
+    return tuple(_bore(h, bushes) for h in p.holes if at_rest(h.d) > 0.0)
+
+
+def _bore(h: Hole, bushes: Sequence[float]) -> Bore:
+    """A running hole as wide as a bush of the joint is that bush's seat."""
+    d = at_rest(h.d)
+    seat = h.fit == "running" and any(abs(d - outside) < 1e-6 for outside in bushes)
+    return Bore(Point(at_rest(h.x), at_rest(h.y)), d, "bush" if seat else h.fit)
 
 
 def _stadium(s: Stadium, bores: Sequence[Bore]) -> tuple[Edge, ...]:

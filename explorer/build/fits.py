@@ -6,14 +6,14 @@ practice, no source); limits of size from ISO 286.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from explorer.brief.stock_records import Tool
 from explorer.build.blank import Bore, Point
-from explorer.build.cut import at_rest, ends_of
+from explorer.build.cut import at_rest, bores_of, ends_of
 from explorer.build.parts import Part
 from explorer.build.sizes import diameter, mm, rods_of
 from explorer.drives.pieces import Piece
@@ -36,6 +36,10 @@ _HIDDEN = (
     ("winder drive pins", "both tracks, reamed together", ""),
     ("shaft", "", "brackets, wheels and gears"),
 )
+
+# What the pieces do not show: a shaft is fixed in the whole of its winder, the wrist's drawbar is outside.
+_HELD = {"winder shaft": "winder"}
+_TURNING = {"rocker in pin": "input drawbar"}
 
 
 @dataclass(frozen=True)
@@ -127,6 +131,8 @@ def _joint(d: Detail, p: Piece, numbers: dict[str, str], lost: dict[str, float])
         found = _holes_at(d.pieces, p, numbers)
         fixed = _sides([h for h in found if h[1].fit == "press"], tools)
         running = _sides([h for h in found if h[1].fit != "press"], tools)
+        fixed = fixed or _named(_HELD, p, size, "press", tools)
+        running = running or _named(_TURNING, p, size, "running", tools)
     turns = running is not None
     return Joint(
         (p.key,), numbers[p.key], p.words, size, fit, bushed, fixed, running,
@@ -145,9 +151,9 @@ def _holes_at(
     for q in pieces:
         if q.key not in numbers or q.body not in (pin.body, *pin.joined):
             continue
-        for place, hole in zip(hole_places(q, pieces), q.holes, strict=False):
+        for place, hole in zip(hole_places(q, pieces), bores_of(q, pieces), strict=False):
             if (place - at).length < _NEAR:
-                out.append((numbers[q.key], Bore(place, at_rest(hole.d), hole.fit)))
+                out.append((numbers[q.key], hole))
     return out
 
 
@@ -165,6 +171,12 @@ def hole_places(q: Piece, pieces: Sequence[Piece]) -> tuple[Point, ...]:
     if arm is not None and isinstance(arm.shape, Stadium):
         return (*ends, ends_of(arm.shape)[1])
     return ends
+
+
+def _named(
+    known: Mapping[str, str], p: Piece, d: float, fit: str, tools: Sequence[Tool]
+) -> Side | None:
+    return _side((known[p.key],), d, fit, tools) if p.key in known else None
 
 
 def _sides(found: Sequence[tuple[str, Bore]], tools: Sequence[Tool]) -> Side | None:

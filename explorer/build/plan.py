@@ -27,7 +27,7 @@ from explorer.drives.pieces import Piece, present
 from explorer.mechanics.outline import Sector, Stadium, bounds
 
 GAP = 6.5  # mm between balloons
-COLUMN = 17.0  # mm beside the plan for balloons
+COLUMN = 21.0  # mm beside the plan for balloons
 _FILL = {
     "chain": "#D9D6CC",
     "pin": "#5A5F63",

@@ -24,6 +24,7 @@ from explorer.scoring.score import Detail
 STOPS = 11  # from open to contact, both counted
 LEAST_STOPS = 9
 _FAR = 1e3  # mm, a gap so wide that it stands for "no such piece"
+_NO_RATE = 1e-9  # N/mm; a spring softer than this gives way all at once
 
 
 @dataclass(frozen=True)
@@ -105,7 +106,7 @@ def _corners(draw: Floats, share: Floats, T0: Floats, k: Floats) -> tuple[Floats
     out = [0.0]
     for P in pulls:
         stretch = np.maximum(share * P - T0, 0.0)
-        soft = k > 0.0
+        soft = k > _NO_RATE
         s = np.where(soft, np.minimum(stretch / np.where(soft, k, 1.0), draw), 0.0)
         s = np.where(ends <= P, draw, s)  # exactly at its contact, not a rounding off it
         before = np.where(~soft & (starts >= P), 0.0, s)

@@ -19,7 +19,12 @@ from explorer.scoring.score import Detail, detail
 from tests.bench.simple_search import search
 
 ROOT = Path(__file__).parents[2]
-ARCHITECTURES = ("linked_lever+chain", "chain_differential+bar")
+ARCHITECTURES = (
+    "linked_lever+chain",
+    "chain_winder+bar",
+    "chain_differential+bar",
+    "linked_lever+bar",
+)
 
 
 @dataclass(frozen=True)

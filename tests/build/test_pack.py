@@ -117,11 +117,13 @@ def narrow(drive: Drive, clearance: float) -> Opened:
 def test_a_drive_that_breaks_a_limit_is_refused_and_nothing_written(
     drive: Drive, tmp_path: Path
 ) -> None:
-    X = drive.opened.X.copy()
-    j = next(j for j, v in enumerate(drive.opened.space.variables) if v.kind == "real")
-    X[0, j] = drive.opened.space.variables[j].high * 2.9
+    space = drive.opened.space
+    tries = np.repeat(drive.opened.X, len(space.variables), axis=0)
+    for j, v in enumerate(space.variables):
+        tries[j, j] = v.low if tries[j, j] > v.low else v.high
+    X = tries[np.argmax(score(space, tries).violation)][None].copy()
     with pytest.raises(DoesNotFit, match="does not fit") as told:
-        pack(drive.study, Opened(drive.opened.space, X), tmp_path / "pack", "far")
+        pack(drive.study, Opened(space, X), tmp_path / "pack", "far")
     assert told.value.exit_code == 3
     assert not list(tmp_path.iterdir())
 

@@ -45,16 +45,11 @@ def first_of(motion: Motion) -> StageMotion:
 
 
 def _cross_loads(drive: Drive, motion: Motion, pulls: Pulls) -> tuple[Floats, Floats]:
-    """Forces across the shaft along x and y, (N,P,2) each: output track, then input track.
+    """Forces across the shaft along y (N,P): output track, then input track.
 
     The input strand runs along y; the output strand leans, and its pull along y is F_out.
     """
-    tan = settle.lean_tan(motion.exit_sine[0])
-    zero = np.zeros_like(motion.Y)
-    sign = spool_of(drive).source.sign
-    x = np.stack([pulls.F_out * tan + zero, zero], axis=-1)
-    y = np.stack([pulls.F_out + zero, sign * pulls.F_in + zero], axis=-1)
-    return x, y
+    return pulls.F_out, spool_of(drive).source.sign * pulls.F_in
 
 
 def _shaft(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls, w: Winder) -> Loads:
@@ -64,11 +59,13 @@ def _shaft(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls, w: Winder) 
     a shaft section beside it is sheared by R, and depth worn is that of R on one cheek's thickness.  The
     torque between the tracks is charged to the shaft as well (safe: drive pins or body carry it).
     """
-    x, y = _cross_loads(drive, motion, pulls)
-    z = np.stack([w.at_out, w.at_in], axis=-1)
-    span, zero = w.span + np.zeros_like(motion.Y), np.zeros_like(motion.Y)
-    rx, ry = shaft.bush_reactions(x, z, span), shaft.bush_reactions(y, z, span)
-    moment = np.hypot(shaft.shaft_moment(x, z, span), shaft.shaft_moment(y, z, span))
+    y, places, zero = _cross_loads(drive, motion, pulls), (w.at_out, w.at_in), np.zeros_like(motion.Y)
+    x, at_x = (pulls.F_out * settle.lean_tan(motion.exit_sine[0]),), (w.at_out,)
+    rx, ry = shaft.bush_reactions(x, at_x, w.span), shaft.bush_reactions(y, places, w.span)
+    # the input strand has no part along x, but the shaft bends there too
+    mx = shaft.shaft_moments((*x, zero), places, w.span)
+    my = shaft.shaft_moments(y, places, w.span)
+    moment = tuple(shaft.resultant(a, b) for a, b in zip(mx[:2], my[:2], strict=True))
     sy, plate = take(shelf.shafts.yield_, drive.columns["shaft"]), drive.columns["plate"]
     sy_plate = take(shelf.plates.yield_, plate)
     torque = pulls.F_out * motion.a2
@@ -101,7 +98,7 @@ def _shaft(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls, w: Winder) 
             key=f"shaft at the {where}",
             part="winder shaft",
             leaves="nothing",
-            moment=np.ascontiguousarray(moment[..., i]),
+            moment=moment[i],
             torque=torque,
             d=w.d_shaft,
             sy=sy,

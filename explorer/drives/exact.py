@@ -258,22 +258,6 @@ def _guess(model: Model, rest: Rest, motion: Motion, draw: Floats) -> Floats:
     return Q
 
 
-def _stroke(drive: Drive, theta: Floats) -> Floats:
-    """X (P,), mm; a short input drawbar's far pin moves along y, its length kept."""
-    r = drive.ratio
-    X = r.stroke(theta)
-    if not isinstance(r, Rocker) or not r.source.leans:
-        return np.asarray(X[0])
-    rest = 0.0 * theta + r.theta_s
-    run = _drawbar_run(r, theta) - _drawbar_run(r, rest)
-    return np.asarray((X - run if r.source.strut else X + run)[0])
-
-
-def _drawbar_run(r: Rocker, theta: Floats) -> Floats:
-    dx = r.source.far_x - r.input_x(theta)
-    return np.asarray(np.sqrt(r.source.length * r.source.length - dx * dx))
-
-
 @dataclass(frozen=True)
 class _Found:
     """What every piece does: lean toward +x and force per F_out (P,S), y pull (P,S)."""
@@ -360,7 +344,7 @@ def _report(
         return Exact(
             theta=theta,
             sides=sides,
-            X=_stroke(drive, theta[None]),
+            X=np.asarray(drive.ratio.stroke(theta[None])[0]),
             a1=a1,
             out_per_in=out_per_in,
             first=first,

@@ -237,7 +237,7 @@ def move(drive: Drive, draw: Floats, pin_x: Floats, *, skeleton: bool = False) -
         if m is None:
             lean = np.maximum(lean, np.abs(np.real(o)))
     return Motion(
-        draw, tuple(ys), carrier_x, first_motion, second, alone, Y, drive.ratio.stroke(theta) + grid,
+        draw, tuple(ys), carrier_x, first_motion, second, alone, Y, drive.ratio.stroke(theta, skeleton=skeleton) + grid,
         theta, drive.ratio.turn_over(Y), a1, a2, a1_0, a2_0, exit_x, exit_sine, lean,
     )
 

@@ -61,10 +61,10 @@ class Rocker:
         """How far the draw overshoots what the rocker can do at all (>= 0, of the sine)."""
         return overshoot(ratio.rocker_sine(Y, self.r2, self.theta_s))
 
-    def stroke(self, theta: Floats) -> Floats:
-        """X (N,P), mm; a short input drawbar's lean gives or takes a little."""
+    def stroke(self, theta: Floats, *, skeleton: bool = False) -> Floats:
+        """X (N,P), mm; a short input drawbar's lean gives or takes a little, but on the skeleton."""
         X = ratio.rocker_stroke(theta, self.r1, self.theta_s, self.beta)
-        if not self.source.leans:
+        if skeleton or not self.source.leans:
             return X
         rise = self._reach(theta) - self._reach(self.theta_s)
         return X - rise if self.source.strut else X + rise
@@ -170,7 +170,7 @@ class Spool:
         """Wheels turn on: zeros; the wrap is a limit of its own."""
         return np.zeros_like(np.real(Y))
 
-    def stroke(self, theta: Floats) -> Floats:
+    def stroke(self, theta: Floats, *, skeleton: bool = False) -> Floats:  # noqa: ARG002
         """X = a1 theta (N,P), mm."""
         return self.a1 * theta
 

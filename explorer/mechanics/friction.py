@@ -15,7 +15,8 @@ import numpy as np
 from explorer.mechanics.guard import at_least
 from explorer.mechanics.types import Floats
 
-_STEPS = 8  # Newton on a concave function from below: exact after a few
+_STEPS = 6  # Newton on a nearly straight, concave function: exact after three or four
+_NO_LOAD = 1e-12  # a support that carries nothing has no direction
 _LEAST_ARM = 1e-3  # mm; less is self-locking, which `locks` reports
 
 
@@ -41,21 +42,27 @@ class Balance:
     locks: Floats
 
 
+@dataclass(frozen=True)
+class _Carried:
+    """Sum of the support loads at F_out = 1 and its slope by f (N,P)."""
+
+    total: Floats
+    slope: Floats
+
+
 def support_sum(f: Floats, s: Supports) -> Floats:
     """Sum of |f p_k + q_k| over the supports, the pull of F_out = 1; shape of f."""
-    total = np.zeros_like(f)
-    for px, py, qx, qy in zip(s.px, s.py, s.qx, s.qy, strict=True):
-        total = total + np.hypot(f * px + qx, f * py + qy)
-    return total
+    return _carried(f, s).total
 
 
-def _slope(f: Floats, s: Supports) -> Floats:
-    total = np.zeros_like(f)
+def _carried(f: Floats, s: Supports) -> _Carried:
+    total, slope = np.zeros_like(f), np.zeros_like(f)
     for px, py, qx, qy in zip(s.px, s.py, s.qx, s.qy, strict=True):
         rx, ry = f * px + qx, f * py + qy
-        r = np.hypot(rx, ry)
-        total = total + (rx * px + ry * py) / np.where(r > 0.0, r, 1.0)
-    return total
+        r = np.sqrt(rx * rx + ry * ry)
+        total = total + r
+        slope = slope + (rx * px + ry * py) / np.maximum(r, _NO_LOAD)
+    return _Carried(total, slope)
 
 
 def pulling(a1: Floats, a2: Floats, m_in: Floats, m_out: Floats, s: Supports) -> Balance:
@@ -66,8 +73,8 @@ def pulling(a1: Floats, a2: Floats, m_in: Floats, m_out: Floats, s: Supports) ->
     load = a2 + m_out
     f = load / at_least(arm, _LEAST_ARM)
     for _ in range(_STEPS):
-        g = f * arm - s.c * support_sum(f, s) - load
-        f = f - g / at_least(arm - s.c * _slope(f, s), _LEAST_ARM)
+        r = _carried(f, s)
+        f = f - (f * arm - s.c * r.total - load) / at_least(arm - s.c * r.slope, _LEAST_ARM)
     return Balance(f, locks)
 
 
@@ -77,6 +84,6 @@ def holding(a1: Floats, a2: Floats, m_in: Floats, m_out: Floats, s: Supports) ->
     load = a2 - m_out
     f = load / arm
     for _ in range(_STEPS):
-        g = f * arm + s.c * support_sum(f, s) - load
-        f = f - g / (arm + s.c * _slope(f, s))
+        r = _carried(f, s)
+        f = f - (f * arm + s.c * r.total - load) / (arm + s.c * r.slope)
     return Balance(f, f * a1)

@@ -4,6 +4,7 @@ The bushes stand at z = 0 and z = span; loads may lie between or beyond them. Lo
 planes of the cross-section are treated apart and joined by `resultant` at each place.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,36 +21,40 @@ class BushReactions:
     at_span: Floats
 
 
-def bush_reactions(load: Floats, z: Floats, span: Floats) -> BushReactions:
+def bush_reactions(
+    loads: Sequence[Floats], places: Sequence[Floats], span: Floats
+) -> BushReactions:
     """Share of the loads that each of two bushes carries.
 
-    load (..., K) forces across the shaft in one plane [N], z (..., K) their places along it, span
-    (...) distance between the bushes [mm]. Loads beyond a bush give the far one a negative share.
+    loads: forces across the shaft in one plane [N], one array (...) each; places: their distances along
+    it; span (...) between the bushes [mm]. Loads beyond a bush give the far one a negative share.
     Source: moments about each bush (statics).
     """
-    # K is a handful of loads: sums that short are added in order whatever the batch.
-    length = np.asarray(span)[..., None]
-    return BushReactions(
-        at_zero=np.sum(load * (length - z) / length, axis=-1),
-        at_span=np.sum(load * z / length, axis=-1),
-    )
+    zero, far = 0.0 * span, 0.0 * span
+    for load, z in zip(loads, places, strict=True):
+        share = z / span
+        zero, far = zero + load * (1.0 - share), far + load * share
+    return BushReactions(at_zero=zero, at_span=far)
 
 
-def shaft_moment(load: Floats, z: Floats, span: Floats) -> Floats:
-    """Bending moment [N*mm] at each load and at both bushes, shape (..., K + 2), sign kept.
+def shaft_moments(
+    loads: Sequence[Floats], places: Sequence[Floats], span: Floats
+) -> tuple[Floats, ...]:
+    """Bending moment [N*mm] at each load and at both bushes, sign kept; K + 2 arrays (...).
 
-    Arguments as in `bush_reactions`; order: the K loads as given, the bush at 0, the bush at span.
+    Arguments as in `bush_reactions`; order: the loads as given, the bush at 0, the bush at span.
     Between these places the moment is linear, so the largest magnitude is at one of them, in one
     plane and for the resultant of two. Positive where positive loads between the bushes bend it.
     Source: moments of all forces on the lower side of the cut (statics).
     """
-    load, z, length = np.broadcast_arrays(load, z, np.asarray(span)[..., None])
-    bushes = bush_reactions(load, z, length[..., 0])
-    first, last = np.zeros_like(z[..., :1]), length[..., :1]
-    places = np.concatenate([z, first, last], axis=-1)
-    forces = np.concatenate([-load, bushes.at_zero[..., None], bushes.at_span[..., None]], axis=-1)
-    arms = np.maximum(0.0, places[..., :, None] - places[..., None, :])
-    return np.asarray(np.sum(forces[..., None, :] * arms, axis=-1))
+    bushes = bush_reactions(loads, places, span)
+    out = []
+    for at in (*places, 0.0 * span, span):
+        moment = bushes.at_zero * np.maximum(at, 0.0) + bushes.at_span * np.maximum(at - span, 0.0)
+        for load, z in zip(loads, places, strict=True):
+            moment = moment - load * np.maximum(at - z, 0.0)
+        out.append(moment)
+    return tuple(out)
 
 
 def resultant(x: Floats, y: Floats) -> Floats:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from explorer.drives import checks as chk
-from explorer.drives import totals
+from explorer.drives import envelope, totals
 from explorer.drives.assemble import Space
 from explorer.drives.checks import Checks
 from explorer.drives.joints import Loads
@@ -21,7 +21,8 @@ from explorer.drives.pieces import Pair, Piece
 from explorer.drives.pulls import (
     Pulls, Shares, Ways, carried_pull, everyday_pulls, shares, strength_pulls, ways,
 )
-from explorer.drives.totals import Envelope, Tally
+from explorer.drives.envelope import Envelope
+from explorer.drives.totals import Tally
 from explorer.mechanics.types import Floats
 from explorer.scoring import grip as gr
 from explorer.scoring.limits import BY_ID, RULES
@@ -47,13 +48,18 @@ class Detail:
     checks: Checks
     margins: Floats
     pieces: tuple[Piece, ...]
-    gaps: tuple[tuple[Pair, Floats], ...]
+    clear: Floats  # least clearance of all pairs (N,)
     envelope: Envelope
     tally: Tally
     wear: tuple[WearPart, ...]
     play: Floats  # lost motion at the input by clearances (N,)
     lift: Floats  # F_in that lifts the carried loads (N,P)
     reopen: Floats  # (N,P)
+
+    @property
+    def gaps(self) -> tuple[tuple[Pair, Floats], ...]:
+        """Gap of every declared pair in every position (N,P); worked out when asked for."""
+        return envelope.clearances(self.pieces, self.space.clear_pairs(self.drive))
 
 
 @dataclass(frozen=True)
@@ -101,7 +107,7 @@ def _limits(d: Detail) -> dict[str, Floats]:
         "self_locking": np.minimum(_worst(d.ways.locks, must), _worst(d.ways.hold * d.motion.a1, must)),
         "strength": m[:, ~chain].min(axis=1, initial=_FAR),
         "chain": m[:, chain].min(axis=1, initial=_FAR),
-        "clearance": totals.least_clearance(d.gaps, must, n) - brief.cavity.clearance,
+        "clearance": d.clear - brief.cavity.clearance,
         "cavity": d.envelope.cavity,
         "keepout": d.envelope.keepout,
         "reopen": _worst(d.reopen, must),
@@ -182,14 +188,15 @@ def detail(space: Space, X: Floats) -> Detail:
     st = brief.strength
     margins = checks.margin(st.overload, st.design_factor, st.chain_factor)
     pieces = space.pieces(drive, motion)
-    gaps = totals.clearances(pieces, space.clear_pairs(drive), must)
+    swept = envelope.spans(pieces, must)
+    clear = envelope.least_clearance(pieces, swept, space.clear_pairs(drive), must)
     wear = wear_parts(space.loads(drive, motion, daily), demand, brief)
     play = np.zeros(drive.n)
     for p in space.play(drive, motion):
         play = play + p.at_input[:, 0]
     return Detail(
-        space, drive, motion, s, w, given, strong, daily, loads, checks, margins, pieces, gaps,
-        totals.envelope(pieces, brief, must), totals.tally(pieces, shelf), wear, play,
+        space, drive, motion, s, w, given, strong, daily, loads, checks, margins, pieces, clear,
+        envelope.envelope(pieces, swept, brief, must), totals.tally(pieces, shelf), wear, play,
         gr.lifting(motion, s, w, demand), gr.reopening(s, w, demand, brief),
     )
 

@@ -9,7 +9,7 @@ import numpy as np
 from explorer.brief.stock_records import Line, Stock
 from explorer.drives.pieces import Piece
 from explorer.drives.shelf import Shelf, take
-from explorer.drives.totals import Span
+from explorer.drives.envelope import Span
 from explorer.mechanics.types import Floats
 from explorer.scoring.score import Detail
 from explorer.show.plain import Json, Table, num, whole

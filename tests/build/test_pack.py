@@ -134,7 +134,7 @@ def test_a_clash_on_the_way_is_refused_with_what_and_where(
     """Every limit holds at the ends; between them a pair comes nearer than asked."""
     d = detail(drive.opened.space, drive.opened.X)
     asked = d.space.shelf.brief.cavity.clearance
-    real = stops.totals.clearances
+    real = stops.envelope.clearances
     count = len(d.space.shelf.demand.positions)
 
     def nearer(*given: object) -> object:

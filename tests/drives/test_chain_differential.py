@@ -18,7 +18,7 @@ from explorer.drives.checks import evaluate
 from explorer.drives.joints import Loads
 from explorer.drives.pulls import Pulls, shares, strength_pulls
 from explorer.drives.shelf import Shelf
-from explorer.mechanics import pins, shaft
+from explorer.mechanics import pins
 from tests.drives.old_differential import (
     by_key,
     make_space,
@@ -27,6 +27,7 @@ from tests.drives.old_differential import (
     some_vectors,
     vector,
 )
+from tests.mechanics.shafts import shaft_moment
 
 few = settings(max_examples=15, deadline=None)
 
@@ -122,7 +123,7 @@ def test_shaft_bends_as_a_beam_with_every_load_at_its_place(n: int, reverses: bo
     sign = 1.0 if reverses else -1.0
     load = np.stack([sign * pulls.F_in, *pulls.carrier], axis=-1)
     at = np.stack([a + 0.0 * motion.Y for a in (u.at_in, *u.at_out)], axis=-1)
-    want = np.abs(shaft.shaft_moment(load, at, u.span + 0.0 * motion.Y)).max(axis=-1)
+    want = np.abs(shaft_moment(load, at, u.span + 0.0 * motion.Y)).max(axis=-1)
     found = family.loads(space.shelf, drive, motion, pulls)
     np.testing.assert_allclose(found.shafts[0].moment, want, rtol=1e-9)
 

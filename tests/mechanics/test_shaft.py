@@ -4,9 +4,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from explorer.mechanics.pins import bending_stress
-from explorer.mechanics.shaft import bush_reactions, resultant, shaft_moment, shaft_stress
+from explorer.mechanics.shaft import resultant, shaft_stress
 from explorer.mechanics.types import Floats
 from tests.mechanics.elementwise import check_elementwise, columns
+from tests.mechanics.shafts import bush_reactions, shaft_moment
 
 
 def shafts(k: int = 3) -> st.SearchStrategy[list[Floats]]:

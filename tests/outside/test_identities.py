@@ -11,8 +11,8 @@ import pytest
 from explorer.mechanics.chain import arm_max_toothed, arm_min_toothed
 from explorer.mechanics.pins import circle_pin_force, fork_moment, shear_stress
 from explorer.mechanics.sections import hole_edge_stress, johnson_load, net_second_moment
-from explorer.mechanics.shaft import bush_reactions
 from explorer.mechanics.wear import depth_per_grip
+from tests.mechanics.shafts import bush_reactions
 from tests.outside.published import Row, a, check_row, params
 
 ROLOFF = "Roloff/Matek, Maschinenelemente, pin cases 1 to 3; memory"

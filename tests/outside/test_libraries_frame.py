@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from explorer.mechanics.pins import fork_moment
-from explorer.mechanics.shaft import bush_reactions, shaft_moment
+from tests.mechanics.shafts import bush_reactions, shaft_moment
 
 pynite = pytest.importorskip("Pynite", reason="PyNite is a test-only package and is not installed")
 

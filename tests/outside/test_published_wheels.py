@@ -25,8 +25,8 @@ from explorer.mechanics.gears import (
     tooth_stress,
 )
 from explorer.mechanics.pins import bearing_stress
-from explorer.mechanics.shaft import bush_reactions
 from explorer.mechanics.wear import depth_per_grip
+from tests.mechanics.shafts import bush_reactions
 from tests.outside.published import Row, a, check_row, params
 
 UNIT_PITCH = "ISO 606 annex A, pitch diameter of a wheel of pitch 1; memory"

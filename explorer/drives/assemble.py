@@ -21,7 +21,7 @@ from explorer.drives.motion import Motion, move
 from explorer.drives.pieces import Limit, Pair, Piece
 from explorer.drives.pulls import Pulls
 from explorer.drives.shelf import Shelf
-from explorer.drives.variables import Variable, choice, decode
+from explorer.drives.variables import Batch, Variable, choice, decode
 from explorer.mechanics.types import Floats
 
 FIRST: dict[str, ModuleType] = {
@@ -82,7 +82,7 @@ class Space:
 
     def build(self, X: Floats) -> Drive:
         """Drives of the vectors X (N,V)."""
-        cols = {k: v[:, None] for k, v in decode(self.variables, X).items()}
+        cols = Batch({k: v[:, None] for k, v in decode(self.variables, X).items()})
         demand = self.shelf.demand
         one = np.ones((np.asarray(X).shape[0], 1))
         hung: list[Hung | None] = []

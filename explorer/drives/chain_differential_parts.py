@@ -18,6 +18,7 @@ from explorer.drives.motion import Motion
 from explorer.drives.pulls import Pulls
 from explorer.drives.ratios import Spool
 from explorer.drives.shelf import Shelf, take
+from explorer.drives.variables import once_a_batch
 from explorer.mechanics import chain, gears, settle
 from explorer.mechanics.types import Floats
 
@@ -155,6 +156,7 @@ def _cage(shelf: Shelf, cols: Columns, x_plate_a: Floats, t: Floats) -> Cage:
     )
 
 
+@once_a_batch
 def unit(shelf: Shelf, cols: Columns) -> Unit:
     """All sizes of the unit from the columns."""
     shop = shelf.brief.shop

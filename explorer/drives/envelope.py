@@ -164,13 +164,18 @@ def _keepout(p: Piece, s: Span, least: Floats, brief: Brief, must: Bools) -> Flo
             np.maximum(s.x0 - k.x1, k.x0 - s.x1), np.maximum(s.y0 - k.y1, k.y0 - s.y1)
         )
         away = np.maximum(away, away_z)
-        out = np.minimum(out, _refine(p, away, away_z, k, must))
+        out = np.minimum(out, _refine(p, away, away_z, least, k, must))
     return out
 
 
-def _refine(p: Piece, away: Floats, away_z: Floats, k: Box, must: Bools) -> Floats:
-    """Exact plan distance for the candidates whose swept box touches the keep-out."""
-    rows = np.nonzero(away < 0.0)[0]
+def _refine(  # noqa: PLR0913, PLR0917
+    p: Piece, away: Floats, away_z: Floats, least: Floats, k: Box, must: Bools
+) -> Floats:
+    """Exact plan distance for the candidates whose swept box reaches into the keep-out.
+
+    An outline reaches in no deeper than its box: where that is less than another piece does, it is left.
+    """
+    rows = np.nonzero(away < np.minimum(least, 0.0))[0]
     if rows.size == 0:
         return away
     box = outline.Box(*(np.full((1, 1), getattr(k, n)) for n in ("x0", "x1", "y0", "y1")))

@@ -6,7 +6,6 @@ registry.  Every array is (N,1) for sizes, (N,P) for what moves.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -18,10 +17,8 @@ from explorer.drives.pieces import Limit, Pair, Piece
 from explorer.drives.pulls import Pulls
 from explorer.drives.ratios import Rocker, Spool
 from explorer.drives.shelf import Shelf
-from explorer.drives.variables import Variable
+from explorer.drives.variables import Columns, Variable
 from explorer.mechanics.types import Floats
-
-Columns = Mapping[str, Floats]
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from explorer.drives.joints import Attachment, Eye, Flexure, Leaves, PinJoint
 from explorer.drives.layout import Drive
 from explorer.drives.pieces import Hole, Moves, Piece, Stage, What
 from explorer.drives.shelf import Pins, Shelf, take
+from explorer.drives.variables import once_a_batch
 from explorer.mechanics import fits
 from explorer.mechanics.guard import clip_sine
 from explorer.mechanics.outline import Stadium
@@ -66,6 +67,7 @@ class Sheets:
         return np.where(self.doubled, self.link, self.plate)
 
 
+@once_a_batch
 def sheets(shelf: Shelf, cols: Columns) -> Sheets:
     """Read the common columns."""
     plate, link, doubled = cols["plate"], cols["link_plate"], cols["doubled"] > 0.0
@@ -104,6 +106,7 @@ class PinSize:
     play: Floats
 
 
+@once_a_batch
 def pin_size(
     shelf: Shelf, cols: Columns, key: str, s: Sheets, turning: Floats | None = None
 ) -> PinSize:

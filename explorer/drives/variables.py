@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from functools import wraps
+from typing import Literal, ParamSpec, TypeVar, cast
 
 import numpy as np
 
@@ -50,6 +51,40 @@ def choice(key: str, words: str, options: Sequence[str], stock: str = "") -> Var
 
 
 Columns = Mapping[str, Floats]
+
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+class Batch(dict[str, Floats]):
+    """Columns of one batch, and beside them what was read from them: see `once_a_batch`."""
+
+    def __init__(self, columns: Mapping[str, Floats]) -> None:
+        """Columns as given, nothing read yet."""
+        super().__init__(columns)
+        self.read: dict[tuple[object, ...], tuple[object, object]] = {}
+
+
+def once_a_batch(make: Callable[P, R]) -> Callable[P, R]:
+    """Remember `make(shelf, columns, ...)` on the columns: sizes are read dozens of times a batch.
+
+    Other arguments count as the same when they are the same word, number or object; plain mappings
+    remember nothing.
+    """
+
+    @wraps(make)
+    def reader(*args: P.args, **kwargs: P.kwargs) -> R:
+        columns = args[1]
+        if not isinstance(columns, Batch) or kwargs:
+            return make(*args, **kwargs)
+        asked = tuple(a if isinstance(a, (str, int, float)) else id(a) for a in args[2:])
+        kept = columns.read.get((make, *asked))
+        if kept is None:  # the arguments are kept too, so that no other object takes their place
+            kept = columns.read[make, *asked] = (args, make(*args, **kwargs))
+        return cast("R", kept[1])
+
+    return reader
 
 
 def decode(variables: Sequence[Variable], X: Floats) -> dict[str, Floats]:

@@ -20,6 +20,7 @@ import numpy as np
 from explorer.drives.bodies import Wheel
 from explorer.drives.make import joint_mu, joint_wear
 from explorer.drives.shelf import Pins, Shelf, take
+from explorer.drives.variables import once_a_batch
 from explorer.mechanics import chain as ch
 from explorer.mechanics import fits
 from explorer.mechanics.types import Floats
@@ -188,6 +189,7 @@ def _play(d: float, hole: str, fit: str) -> float:
         return PLAY
 
 
+@once_a_batch
 def floating(shelf: Shelf, cols: Columns, k: Keys) -> Floating:
     """The sizes of one set from its columns."""
     c, pins = shelf.chains, shelf.pins

@@ -14,6 +14,7 @@ import numpy as np
 
 from explorer.drives import wheels
 from explorer.drives.shelf import Shelf, take
+from explorer.drives.variables import once_a_batch
 from explorer.drives.wheels import Columns, Keys
 from explorer.mechanics import chain as ch
 from explorer.mechanics.types import Floats
@@ -110,6 +111,7 @@ def track(shelf: Shelf, cols: Columns, which: str) -> Track:
     )
 
 
+@once_a_batch
 def winder(shelf: Shelf, cols: Columns) -> Winder:
     """The stack of one batch."""
     into, out = track(shelf, cols, "input"), track(shelf, cols, "output")

@@ -28,7 +28,7 @@ from explorer.scoring import grip as gr
 from explorer.scoring.limits import BY_ID, RULES
 from explorer.scoring.wear import WearPart, least_weeks, wear_parts
 
-CHUNK = 1000  # candidates whose arrays stay in cache
+CHUNK = 2000  # candidates whose arrays stay in cache
 _FAR = 1e3  # stands for "no matter" in a slack
 
 

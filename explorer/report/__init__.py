@@ -1,0 +1,1 @@
+"""A scored study as one offline page: what to build next, and why."""

@@ -48,7 +48,9 @@ def _source(g: Gathered, *paths: str) -> str:
     """The weakest source among the values behind a line."""
     known = g.study.brief.provenance
     found = [
-        p.source for path, p in known.items() if any(path == q or path.startswith((f"{q}.", f"{q}[")) for q in paths)
+        p.source
+        for path, p in known.items()
+        if any(path == q or path.startswith((f"{q}.", f"{q}[")) for q in paths)
     ]
     order = ("guess", "handbook", "measured", "asked")
     return next((s for s in order if s in found), "asked")
@@ -62,7 +64,11 @@ def _wrist(g: Gathered) -> tuple[Said, ...]:
         ("peak (loads the parts)", w.torque_peak, d.pull_peak, "peak"),
     )
     out = [
-        Said(f"Torque {told}", f"{torque / 1000:.1f} N·m, {words(pull, 'N')} at the drawbar", _source(g, f"wrist.torque_{key}_Nm"))
+        Said(
+            f"Torque {told}",
+            f"{torque / 1000:.1f} N·m, {words(pull, 'N')} at the drawbar",
+            _source(g, f"wrist.torque_{key}_Nm"),
+        )
         for told, torque, pull, key in pulls
     ]
     share = w.torque_often / w.torque_peak if w.torque_peak > 0.0 else 0.0
@@ -107,7 +113,9 @@ def _grips(g: Gathered) -> tuple[Said, ...]:
         if position.kind in {"grip", "carry"}:
             grip = brief.grips[position.grip]
             fingers = "; ".join(_finger(g, grip, p, f) for f in range(len(d.fingers)))
-            out.append(Said(position.name, f"{_what(grip)}: {fingers}", _source(g, f"grip.{grip.name}")))
+            out.append(
+                Said(position.name, f"{_what(grip)}: {fingers}", _source(g, f"grip.{grip.name}"))
+            )
     off = [grip.name for grip in brief.grips if not grip.on]
     if off:
         out.append(Said("Switched off", ", ".join(off), "asked"))
@@ -117,7 +125,9 @@ def _grips(g: Gathered) -> tuple[Said, ...]:
 def _what(grip: Grip) -> str:
     if grip.kind == "carry":
         return f"carries {words(grip.carry_load / GRAVITY, 'kg')}"
-    return f"{grip.shape} {words(grip.width, 'mm')} against {grip.post}, needs {words(grip.need, 'N')}"
+    return (
+        f"{grip.shape} {words(grip.width, 'mm')} against {grip.post}, needs {words(grip.need, 'N')}"
+    )
 
 
 def _finger(g: Gathered, grip: Grip, p: int, f: int) -> str:
@@ -133,8 +143,16 @@ def _strength(g: Gathered) -> tuple[Said, ...]:
     lock = "no lock holds a load" if s.lock == "none" else f"a lock on the {s.lock} holds a load"
     return (
         Said("Shock on the peak", f"{number(s.overload, 1)} ×", _source(g, "strength.overload")),
-        Said("Design factor on yield", number(s.design_factor, 1), _source(g, "strength.design_factor")),
-        Said("Chains, on least breaking load", f"{number(s.chain_factor, 1)} ×", _source(g, "strength.chain_factor")),
+        Said(
+            "Design factor on yield",
+            number(s.design_factor, 1),
+            _source(g, "strength.design_factor"),
+        ),
+        Said(
+            "Chains, on least breaking load",
+            f"{number(s.chain_factor, 1)} ×",
+            _source(g, "strength.chain_factor"),
+        ),
         Said("Carrying", lock, "asked"),
         Said(
             "Friction",
@@ -153,7 +171,11 @@ def _strength(g: Gathered) -> tuple[Said, ...]:
 def _limits(g: Gathered) -> tuple[Said, ...]:
     b, lim = g.study.brief, g.study.brief.limits
     out = [
-        Said("Tilt and lean", f"at most {number(math.degrees(lim.tilt), 0)}° and {number(math.degrees(lim.lean), 0)}°", "asked"),
+        Said(
+            "Tilt and lean",
+            f"at most {number(math.degrees(lim.tilt), 0)}° and {number(math.degrees(lim.lean), 0)}°",
+            "asked",
+        ),
         Said("Share error of a finger", f"at most {percent(lim.share_error)}", "asked"),
         Said("Weakest grip", f"at least {number(lim.grip_ratio, 2)} × what it needs", "asked"),
     ]
@@ -161,6 +183,8 @@ def _limits(g: Gathered) -> tuple[Said, ...]:
         way = "more" if rule.more else "less"
         way = "fewer" if rule.name in {"pieces", "part_numbers"} else way
         level = g.enough.get(rule.name)
-        told = f"{way} is better" + ("" if level is None else f"; {words(level, rule.unit, g.study.currency)} is enough")
+        told = f"{way} is better" + (
+            "" if level is None else f"; {words(level, rule.unit, g.study.currency)} is enough"
+        )
         out.append(Said(f"Aim: {SHORT_WORDS[rule.name]}", told, "asked"))
     return tuple(out)

@@ -66,7 +66,10 @@ def counted(rule: AimRule, value: float, enough: Mapping[str, float]) -> float:
 
 
 def regrets(
-    aims: Sequence[AimRule], enough: Mapping[str, float], rows: Sequence[Scored], among: Sequence[Scored]
+    aims: Sequence[AimRule],
+    enough: Mapping[str, float],
+    rows: Sequence[Scored],
+    among: Sequence[Scored],
 ) -> Floats:
     """How far each of `rows` lies below the best of `among`, (R,A), 1 being their whole range."""
     pool = np.array([[counted(a, e.aims[a.name], enough) for a in aims] for e in among])
@@ -114,7 +117,9 @@ def short_row(
     for b in builds[:2]:
         if all(a.name in b.aims for a in aims) and len(why) < SHORT:
             gap = np.abs(far - regrets(aims, enough, [b], keepers)).sum(axis=1)
-            why.setdefault(keepers[int(np.argmin(gap))].name, []).append(f"scores most like {b.name!r}")
+            why.setdefault(keepers[int(np.argmin(gap))].name, []).append(
+                f"scores most like {b.name!r}"
+            )
     names = [k.name for k in keepers]
     while len(why) < min(SHORT, len(keepers)):
         chosen = far[[names.index(n) for n in why]]

@@ -2,21 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from xml.etree.ElementTree import Element
 
 import explorer
 from explorer.report import figures_drive as fd
-from explorer.report import figures_hand, figures_lines, figures_pairs, figures_strips, story, svg, tables
+from explorer.report import (
+    figures_hand,
+    figures_lines,
+    figures_pairs,
+    figures_strips,
+    story,
+    svg,
+    tables,
+)
 from explorer.report.brief_back import brief_parts
+from explorer.report.drawbars import Bar
+from explorer.report.effort import agreement, cautions, effort, leans, number_of, time_words
 from explorer.report.gather import MOST_SHOWN, Entry, Gathered, Whole
-from explorer.report.motion_data import DriveMotion, drawbar_of, motion_of
+from explorer.report.motion_data import DriveMotion, motion_of
 from explorer.report.scales import AimScale, scales, words
 from explorer.report.story import aim_value
 from explorer.show.facts import MODELS, words_of
-from explorer.show.layout import margin, number, rows_of, words_of as list_of
+from explorer.show.layout import margin, rows_of
+from explorer.show.layout import words_of as list_of
 from explorer.show.plain import Json
 
 WIDE, NARROW = figures_strips.WIDE, figures_strips.NARROW
@@ -61,19 +72,24 @@ def contents(g: Gathered, csv_name: str) -> dict[str, Any]:
         "beside": _beside(g, found),
         "motions": motions,
         "stage": _stage(g, motions),
-        "stills": {name: _stills(g, m) for name, m in motions.items()},
-        "ladders": [_ladder(g, w) for w in g.whole.values() if w.entry.kind != "miss"],
+        "stills": {name: _stills(g, motions[name]) for name in _first(g, motions)},
+        "ladders": [_ladder(g, g.whole[name]) for name in _first(g, motions)],
         "marks": _marks(g),
         "olds": [_old(g, g.whole[e.name]) for e in g.builds],
         "progress": [figures_lines.progress(g.result.progress, w) for w in (WIDE, NARROW)],
-        "effort": _effort(g),
-        "agreement": _agreement(g),
+        "effort": effort(g),
+        "agreement": agreement(g),
         "models": MODELS,
-        "leans": _leans(g),
-        "cautions": _cautions(g),
+        "leans": leans(g),
+        "cautions": cautions(g),
         "csv_name": csv_name,
         "version": explorer.__version__,
     }
+
+
+def _first(g: Gathered, names: Iterable[str]) -> list[str]:
+    """The drive to start with before the others."""
+    return sorted(names, key=lambda name: name != g.start)
 
 
 def held_first(g: Gathered) -> list[Any]:
@@ -88,7 +104,10 @@ def _head(g: Gathered) -> list[tuple[str, str]]:
     invented = ", invented" if b.invented else ""
     return [
         ("brief", f"{g.study.name}, {b.hash6}; {b.side} hand{invented}"),
-        ("looked at", f"{story.many(r.looked_at)} drives in {_time(r.seconds)}, {r.rounds} rounds"),
+        (
+            "looked at",
+            f"{story.many(r.looked_at)} drives in {time_words(r.seconds)}, {r.rounds} rounds",
+        ),
         ("search", f"{story.headline(g)}; asked: {r.asked}; seed {seeds}"),
         ("guesses", f"{len(g.study.guesses)} values of the brief" if g.study.guesses else "none"),
         ("units", "mm, N, N·m, g, MPa; kg on the hook"),
@@ -96,45 +115,48 @@ def _head(g: Gathered) -> list[tuple[str, str]]:
     ]
 
 
-def _time(seconds: float) -> str:
-    whole = round(seconds)
-    if whole < 120:
-        return f"{whole} s"
-    minutes = round(seconds / 60)
-    return f"{minutes} min" if minutes < 120 else f"{minutes // 60} h {minutes % 60} min"
-
-
-def drawn_at(w: Whole, m: DriveMotion, share: float, position: int) -> dict[int, float]:
-    """Line widths of the drawbars, mm, by the piece's place: the thickest is the strength case's input."""
-    groups = [c.fingers for c in w.detail.drive.carriers]
+def drawn_at(m: DriveMotion, share: float, position: int) -> list[tuple[Bar, float]]:
+    """Drawbars with line widths, mm: the thickest is the largest pull of the strength case."""
     pulls = {name: float(v[position]) for name, v in m.pulls}
     top = max(pulls.values(), default=1.0) or 1.0
-    out = {}
-    for i, p in enumerate(m.pieces):
-        bar = drawbar_of(p.key, groups)
-        if bar is not None and bar in pulls:
-            out[i] = fd.THICKEST * share * pulls[bar] / top
-    return out
+    return [(b, fd.THICKEST * share * pulls.get(b.pull, 0.0) / top) for b in m.bars]
 
 
 def _short(g: Gathered, name: str, why: str) -> dict[str, Any]:
     w = g.whole[name]
     m = motion_of(w)
     told = [(s.rule.words, aim_value(g, w.entry, s.rule), s.short) for s in scales(g)]
-    figure = fd.two_views(g.study.brief, m.pieces, 0, {}, f"{name}, hand open", SPLIT, names=False)
-    return {"name": name, "why": why, "kind": words_of(w.entry.architecture), "aims": told, "figure": figure}
+    figure = fd.two_views(
+        g.study.brief, m.pieces, 0, drawn_at(m, 0.0, 0), f"{name}, hand open", SPLIT, names=False
+    )
+    return {
+        "name": name,
+        "why": why,
+        "kind": words_of(w.entry.architecture),
+        "aims": told,
+        "figure": figure,
+    }
 
 
 def _miss(g: Gathered, e: Entry) -> dict[str, Any]:
     w = g.whole[e.name]
     m = motion_of(w)
-    figure = fd.two_views(g.study.brief, m.pieces, 0, {}, f"{e.name}, hand open", SPLIT, hatched=True, names=False)
+    figure = fd.two_views(
+        g.study.brief,
+        m.pieces,
+        0,
+        drawn_at(m, 0.0, 0),
+        f"{e.name}, hand open",
+        SPLIT,
+        hatched=True,
+        names=False,
+    )
     limits = [r for r in rows_of(w.facts["limits"]) if not r["fits"]]
     rows = [
         {
             "limit": story.limit_name(str(r["id"])),
             "question": r["question"],
-            "short": words(_float(r["slack"]), str(r["slack_unit"])),
+            "short": words(number_of(r["slack"]), str(r["slack_unit"])),
             "ease": r["ease"],
         }
         for r in limits
@@ -168,7 +190,12 @@ def _beside(g: Gathered, found: Sequence[AimScale]) -> dict[str, Any]:
     for s in found:
         values = [aim_value(g, e, s.rule) for e in entries]
         top = story.best(g, s.rule, entries).name if entries else ""
-        rows.append({"head": s.head, "cells": [(v, e.name == top) for v, e in zip(values, entries, strict=True)]})
+        rows.append(
+            {
+                "head": s.head,
+                "cells": [(v, e.name == top) for v, e in zip(values, entries, strict=True)],
+            }
+        )
     return {"names": names, "rows": rows}
 
 
@@ -180,12 +207,15 @@ def _stage(g: Gathered, motions: Mapping[str, DriveMotion]) -> dict[str, Any] | 
     w, m = g.whole[name], motions[name]
     grip = m.grips[0]
     last = grip.stops[-1]
-    pulls = drawn_at(w, m, last.share, grip.position)
+    pulls = drawn_at(m, last.share, grip.position)
     label = f"{name} to scale, plan and side view"
     figure = fd.two_views(g.study.brief, m.pieces, last.shape, pulls, label, 3.1, group=True)
     demand = g.shelf.demand
     strands = [
-        (demand.fingers[f], words(float(w.detail.strength.finger[f][0, grip.position]) * last.share, "N"))
+        (
+            demand.fingers[f],
+            words(float(w.detail.strength.finger[f][0, grip.position]) * last.share, "N"),
+        )
         for f in range(len(demand.fingers))
     ]
     return {
@@ -209,10 +239,18 @@ def part_rows(w: Whole, m: DriveMotion, grip: int) -> list[dict[str, str]]:
     out = []
     for key, found in rows.items():
         lead = next((c for c in found if c["load_unit"] == "N"), found[0])
-        weak = min(found, key=lambda c: _float(c["margin_MS"], 1e9))
+        weak = min(found, key=lambda c: number_of(c["margin_MS"], 1e9))
         load = next((a["load"] for a in rows_of(lead["at"]) if a["position"] == name), None)
-        told = words(_float(load), str(lead["load_unit"])) if load is not None else "–"
-        out.append((_float(weak["margin_MS"], 1e9), key, str(lead["part"]), told, f"{weak['way']}: {margin(weak['margin_MS']).replace(' x ', ' × ')}"))
+        told = words(number_of(load), str(lead["load_unit"])) if load is not None else "–"
+        out.append(
+            (
+                number_of(weak["margin_MS"], 1e9),
+                key,
+                str(lead["part"]),
+                told,
+                f"{weak['way']}: {margin(weak['margin_MS']).replace(' x ', ' × ')}",
+            )
+        )
     return [{"key": k, "part": p, "load": t, "margin": mg} for _, k, p, t, mg in sorted(out)]
 
 
@@ -220,7 +258,7 @@ def _stills(g: Gathered, m: DriveMotion) -> list[Still]:
     """Open, first touch, last touch, peak, of the first grip."""
     if not m.grips:
         return []
-    w, grip = g.whole[m.name], m.grips[0]
+    grip = m.grips[0]
     touch, contact = grip.stops[grip.first_touch], grip.stops[grip.contact]
     peak = grip.stops[-1]
     frames = [
@@ -235,7 +273,7 @@ def _stills(g: Gathered, m: DriveMotion) -> list[Still]:
         sheet = svg.sheet(f.size[0] * SPLIT, f.size[1] * SPLIT, f"{m.name}, {told}", "still")
         view = fd.plan(sheet, f, 0.0, 0.0, SPLIT)
         fd.ground(view, g.study.brief, f, plan_view=True)
-        fd.pieces_in(view, m.pieces, shape, drawn_at(w, m, share, grip.position) if share else {}, plan_view=True)
+        fd.pieces_in(view, m.pieces, shape, drawn_at(m, share, grip.position), plan_view=True)
         out.append(Still(told, sheet))
     return out
 
@@ -255,7 +293,12 @@ def _ladder(g: Gathered, w: Whole) -> dict[str, Any]:
     found = tables.ladder(g, w)
     d = g.shelf.demand
     shock = d.pull_peak * g.study.brief.strength.overload
-    marks = [("often", d.pull_often), ("comfortable", d.pull_comfortable), ("peak", d.pull_peak), ("shock", shock)]
+    marks = [
+        ("often", d.pull_often),
+        ("comfortable", d.pull_comfortable),
+        ("peak", d.pull_peak),
+        ("shock", shock),
+    ]
     return {
         "name": w.entry.name,
         "old": w.entry.kind == "build",
@@ -269,7 +312,16 @@ def _ladder(g: Gathered, w: Whole) -> dict[str, Any]:
 def _old(g: Gathered, w: Whole) -> dict[str, Any]:
     m = motion_of(w)
     broken = [str(r["limit"]) for r in _miss(g, w.entry)["limits"]]
-    figure = fd.two_views(g.study.brief, m.pieces, 0, {}, f"{w.entry.name}, hand open", SPLIT, hatched=True, names=False)
+    figure = fd.two_views(
+        g.study.brief,
+        m.pieces,
+        0,
+        drawn_at(m, 0.0, 0),
+        f"{w.entry.name}, hand open",
+        SPLIT,
+        hatched=True,
+        names=False,
+    )
     return {
         "name": w.entry.name,
         "short": w.entry.short,
@@ -282,56 +334,7 @@ def _old(g: Gathered, w: Whole) -> dict[str, Any]:
         "limits": _miss(g, w.entry)["limits"],
         "broken": broken,
         "figure": figure,
-        "guessed": list_of(w.facts["guessed"]["drive"]) if isinstance(w.facts["guessed"], dict) else [],
+        "guessed": list_of(w.facts["guessed"]["drive"])
+        if isinstance(w.facts["guessed"], dict)
+        else [],
     }
-
-
-def _effort(g: Gathered) -> list[tuple[str, str]]:
-    r = g.result
-    out = [
-        ("drives looked at", story.many(r.looked_at)),
-        ("rounds", str(r.rounds)),
-        ("time on the clock", _time(r.seconds)),
-        ("workers", str(r.workers)),
-        ("fitted", story.many(sum(row.fits for row in r.ledger))),
-        ("kept", str(len(g.keepers))),
-        ("drives that could not be scored (faults of ours)", str(r.faults)),
-    ]
-    if r.progress:
-        out.append(("last newcomer among the keepers", f"{_time(r.progress[-1].last_new)} before the end"))
-    return out
-
-
-def _agreement(g: Gathered) -> list[tuple[str, list[str]]]:
-    unit = {s.rule.name: s.rule.unit for s in scales(g)}
-    return [
-        (str(a.seed), [words(a.best.get(name), u, g.study.currency) for name, u in unit.items()])
-        for a in g.result.agreement
-    ]
-
-
-def _leans(g: Gathered) -> list[tuple[str, str]]:
-    """How far the exact linkage pulls otherwise, a drive."""
-    out = []
-    for name, w in g.whole.items():
-        exact = w.facts["exact"]
-        if isinstance(exact, dict) and w.entry.kind != "miss":
-            moved = exact["largest_grip_difference_share"]
-            told = "cannot be solved" if not exact["solved"] else f"{number(100 * abs(_float(moved, 0.0)), 1)} %"
-            out.append((name, told + (", check leans" if exact["check_leans"] else "")))
-    return out
-
-
-def _cautions(g: Gathered) -> list[str]:
-    """Cautions of the drives that the page works out, each once."""
-    told: dict[str, list[str]] = {}
-    for name, w in g.whole.items():
-        for c in list_of(w.facts["cautions"]):
-            if w.entry.kind != "miss":
-                told.setdefault(c, []).append(name)
-    every = sum(w.entry.kind != "miss" for w in g.whole.values())
-    return [c if len(who) == every else f"{', '.join(who)}: {c}" for c, who in told.items()]
-
-
-def _float(value: Json, otherwise: float = float("nan")) -> float:
-    return float(value) if isinstance(value, (int, float)) else otherwise

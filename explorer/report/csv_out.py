@@ -28,7 +28,10 @@ def keepers_csv(g: Gathered) -> str:
     for e in g.builds:
         told = [e.name, e.kind, e.architecture, "", "yes" if e.fits else "no"]
         whole = g.whole[e.name].scores.slacks
-        values = [*(e.aims.get(a) for a in aims), *(float(whole[s][0]) if s in whole else None for s in slacks)]
+        values = [
+            *(e.aims.get(a) for a in aims),
+            *(float(whole[s][0]) if s in whole else None for s in slacks),
+        ]
         write.writerow([*map(safe, told), "", *map(_number, values)])
     return out.getvalue()
 

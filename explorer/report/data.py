@@ -6,19 +6,28 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from explorer.report.figures_drive import THICKEST
+from explorer.report.drawbars import BENDS
+from explorer.report.effort import number_of
+from explorer.report.figures_drive import THICKEST, THINNEST
 from explorer.report.gather import Entry, Gathered
 from explorer.report.motion_data import DriveMotion, as_data
-from explorer.report.scales import AimScale, digits
+from explorer.report.scales import AimScale, digits, words
 from explorer.report.story import aim_value
 from explorer.report.tables import split
 from explorer.show.facts import words_of
+from explorer.show.layout import rows_of, table_of
 from explorer.show.plain import Table
 
 SCHEMA = 1
 # Differences smaller than this share are less than the model can tell apart: explicit against exact
 # linkage 3 % of grip; wear is known to a factor; margins follow the friction.  Assumed.
-DOUBT: Mapping[str, float] = {"grip": 0.03, "pin_margin": 0.05, "weeks": 0.2, "room": 0.01, "carried": 0.05}
+DOUBT: Mapping[str, float] = {
+    "grip": 0.03,
+    "pin_margin": 0.05,
+    "weeks": 0.2,
+    "room": 0.01,
+    "carried": 0.05,
+}
 
 
 def page_data(g: Gathered, inside: Mapping[str, Any]) -> Table:
@@ -40,6 +49,8 @@ def page_data(g: Gathered, inside: Mapping[str, Any]) -> Table:
         "fingers": list(demand.fingers),
         "motion": {name: as_data(g.whole[name], m) for name, m in motions.items()},
         "thickest": THICKEST,
+        "thinnest": THINNEST,
+        "bends": list(BENDS),
     }
 
 
@@ -64,9 +75,10 @@ def _drive(g: Gathered, e: Entry, found: Sequence[AimScale]) -> Table:
     whole = g.whole.get(e.name)
     first = ""
     if whole is not None:
-        rungs = whole.facts["first_to_give"]
-        if isinstance(rungs, dict) and rungs["wrist"]:
-            first = f"{rungs['wrist'][0]['part']} at {rungs['wrist'][0]['gives_N']:.0f} N"  # type: ignore[index,call-overload]
+        rungs = rows_of(table_of(whole.facts["first_to_give"])["wrist"])
+        first = (
+            f"{rungs[0]['part']} at {words(number_of(rungs[0]['gives_N']), 'N')}" if rungs else ""
+        )
     return {
         "tag": e.tag,
         "family": e.family,

@@ -5,7 +5,7 @@ Inside a view one unit is a millimetre.  A left hand is drawn mirrored here and 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element, SubElement
 
@@ -13,6 +13,7 @@ import numpy as np
 
 from explorer.brief.records import Brief
 from explorer.report import svg
+from explorer.report.drawbars import BENDS, Bar
 from explorer.report.outlines import Drawn, path_d
 from explorer.show.layout import number
 
@@ -20,6 +21,7 @@ EDGE = 5.0  # mm shown round the cavity
 OVER = 12.0  # mm, at most, shown of what sticks out
 GRID = 10.0
 HEADS = 6.0  # mm above the views for finger names
+THINNEST = 0.3
 THICKEST = 2.6  # mm, the line of the largest pull
 
 
@@ -63,11 +65,16 @@ def plan(parent: Element, f: Frame, x: float, y: float, scale: float) -> Element
 def side(parent: Element, f: Frame, x: float, y: float, scale: float) -> Element:
     """The group to draw the side view in: z across (palm left, back right), y to the fingertips."""
     _, long, high = f.size
-    return _view(parent, (x, y, high * scale, long * scale), (f.z0, -f.y1, high, long), mirrored=False)
+    return _view(
+        parent, (x, y, high * scale, long * scale), (f.z0, -f.y1, high, long), mirrored=False
+    )
 
 
 def _view(
-    parent: Element, place: Sequence[float], box: Sequence[float], mirrored: bool  # noqa: FBT001
+    parent: Element,
+    place: Sequence[float],
+    box: Sequence[float],
+    mirrored: bool,  # noqa: FBT001
 ) -> Element:
     at = dict(zip(("x", "y", "width", "height"), map(svg.n, place), strict=True))
     inner = SubElement(parent, "svg", at | {"viewBox": " ".join(map(svg.n, box)), "class": "view"})
@@ -88,17 +95,19 @@ def ground(view: Element, brief: Brief, f: Frame, *, plan_view: bool) -> None:
         svg.title(svg.rect(view, a, k.y0, b - a, k.y1 - k.y0, "keepout"), k.name)
 
 
-def pieces_in(  # noqa: PLR0913
+def pieces_in(
     view: Element,
     pieces: Sequence[Drawn],
     stop: int,
-    pulls: Mapping[int, float],
+    pulls: Sequence[tuple[Bar, float]],
     *,
     plan_view: bool,
     over: frozenset[str] = frozenset(),
 ) -> None:
-    """All pieces at one stop; `pulls` gives line widths (mm) of drawbars by the piece's place."""
+    """All pieces at one stop; `pulls`: drawbars with their line widths, mm."""
     for i, p in enumerate(pieces):
+        if p.key in BENDS and plan_view:
+            continue
         look = f"piece w-{p.what.replace(' ', '-')}" + (" over" if p.key in over else "")
         if plan_view:
             e = svg.path(view, path_d(p.kind, p.at[stop]), look)
@@ -106,16 +115,10 @@ def pieces_in(  # noqa: PLR0913
             e = svg.rect(view, p.z0, p.y0[stop], p.z1 - p.z0, p.y1[stop] - p.y0[stop], look)
         e.set("data-i", str(i))
         svg.title(e, p.words)
-    for i, width in pulls.items():
-        p = pieces[i]
-        if p.kind != "S":
-            continue
-        ax, ay, bx, by, _ = (float(v) for v in p.at[stop])
-        mid = (p.z0 + p.z1) / 2.0
-        ends = (ax, ay, bx, by) if plan_view else (mid, ay, mid, by)
-        e = svg.line(view, *ends, "pull")
-        e.set("stroke-width", svg.n(max(width, 0.3)))
-        e.set("data-i", str(i))
+    for bar, width in pulls:
+        ax, ay, bx, by = (float(v) for v in bar.ends[stop])
+        ends = (ax, ay, bx, by) if plan_view else (bar.z, ay, bar.z, by)
+        svg.line(view, *ends, "pull").set("stroke-width", svg.n(max(width, THINNEST)))
 
 
 def overhang(view: Element, brief: Brief, pieces: Sequence[Drawn], stop: int) -> None:
@@ -140,11 +143,11 @@ def outside(brief: Brief, pieces: Sequence[Drawn], stop: int) -> frozenset[str]:
     return frozenset(found)
 
 
-def two_views(  # noqa: PLR0913
+def two_views(
     brief: Brief,
     pieces: Sequence[Drawn],
     stop: int,
-    pulls: Mapping[int, float],
+    pulls: Sequence[tuple[Bar, float]],
     label: str,
     scale: float,
     *,
@@ -170,7 +173,14 @@ def two_views(  # noqa: PLR0913
         for finger in brief.fingers:
             u = f.x1 - finger.pin_x if f.mirrored else finger.pin_x - f.x0
             svg.text(out, u * scale, head - 1.6 * scale, finger.name, "mmtext", "middle")
-        svg.text(out, wide * scale + gap + high * scale / 2, head - 1.6 * scale, "side", "mmtext", "middle")
+        svg.text(
+            out,
+            wide * scale + gap + high * scale / 2,
+            head - 1.6 * scale,
+            "side",
+            "mmtext",
+            "middle",
+        )
     return out
 
 

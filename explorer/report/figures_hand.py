@@ -35,22 +35,35 @@ def hand(brief: Brief, demand: Demand) -> Element:
     f = fd.frame_of(brief, ())
     wide, long, high = f.size
     head, gap = fd.HEADS * SCALE, 4.0 * SCALE
-    out = svg.sheet((wide + high) * SCALE + gap, long * SCALE + head, "The palm of the brief, to scale", "hand")
+    out = svg.sheet(
+        (wide + high) * SCALE + gap, long * SCALE + head, "The palm of the brief, to scale", "hand"
+    )
     for is_plan in (True, False):
         at = 0.0 if is_plan else wide * SCALE + gap
         view = (fd.plan if is_plan else fd.side)(out, f, at, head, SCALE)
         fd.ground(view, brief, f, plan_view=is_plan)
         for finger, draw in zip(brief.fingers, demand.full_draw, strict=True):
-            u, ku = (finger.pin_x, finger.knuckle_x) if is_plan else (finger.pin_z, finger.knuckle_z)
+            u, ku = (
+                (finger.pin_x, finger.knuckle_x) if is_plan else (finger.pin_z, finger.knuckle_z)
+            )
             _ring(view, ku, finger.knuckle_y, 2.5)
             svg.line(view, u, finger.pin_y, u, finger.pin_y - float(draw), "drawn")
-            svg.line(view, u - 1.5, finger.pin_y - float(draw), u + 1.5, finger.pin_y - float(draw), "drawn")
+            svg.line(
+                view,
+                u - 1.5,
+                finger.pin_y - float(draw),
+                u + 1.5,
+                finger.pin_y - float(draw),
+                "drawn",
+            )
             dot = _ring(view, u, finger.pin_y, 1.0)
             dot.set("class", "pinmark")
     for finger in brief.fingers:
         u = f.x1 - finger.pin_x if f.mirrored else finger.pin_x - f.x0
         svg.text(out, u * SCALE, head - 1.6 * SCALE, finger.name, "mmtext", "middle")
-    svg.text(out, wide * SCALE + gap + high * SCALE / 2, head - 1.6 * SCALE, "side", "mmtext", "middle")
+    svg.text(
+        out, wide * SCALE + gap + high * SCALE / 2, head - 1.6 * SCALE, "side", "mmtext", "middle"
+    )
     return out
 
 
@@ -66,7 +79,10 @@ def grips(brief: Brief, demand: Demand) -> tuple[GripView, ...]:
         return ()
     points = np.array([p for row in rows for p in _extent(brief, demand, row)])
     low, high = points.min(axis=0) - 4.0, points.max(axis=0) + 4.0
-    return tuple(_grip(brief, demand, row, (float(low[0]), float(low[1])), (float(high[0]), float(high[1]))) for row in rows)
+    return tuple(
+        _grip(brief, demand, row, (float(low[0]), float(low[1])), (float(high[0]), float(high[1])))
+        for row in rows
+    )
 
 
 def _extent(brief: Brief, demand: Demand, row: int) -> list[tuple[float, float]]:
@@ -99,7 +115,10 @@ def _grip(
     inner = SubElement(
         out,
         "svg",
-        {"viewBox": f"{svg.n(low[0])} {svg.n(-high[1])} {svg.n(wide)} {svg.n(tall)}", "class": "view"},
+        {
+            "viewBox": f"{svg.n(low[0])} {svg.n(-high[1])} {svg.n(wide)} {svg.n(tall)}",
+            "class": "view",
+        },
     )
     view = SubElement(inner, "g", {"transform": "scale(1 -1)"})
     for u in np.arange(math.ceil(low[0] / 10.0) * 10.0, high[0], 10.0):
@@ -135,7 +154,12 @@ def _object(view: Element, brief: Brief, grip: Grip) -> None:
     else:
         corners = [
             (post.y + fy * far - fz * s, post.z + fz * far + fy * s)
-            for far, s in ((0.0, -FLAT_HALF), (0.0, FLAT_HALF), (grip.width, FLAT_HALF), (grip.width, -FLAT_HALF))
+            for far, s in (
+                (0.0, -FLAT_HALF),
+                (0.0, FLAT_HALF),
+                (grip.width, FLAT_HALF),
+                (grip.width, -FLAT_HALF),
+            )
         ]
         told = " ".join(f"{svg.n(u)},{svg.n(v)}" for u, v in corners)
         SubElement(view, "polygon", {"points": told, "class": "object"})

@@ -29,7 +29,9 @@ def rung_bars(rungs: Sequence[Rung], marks: Sequence[tuple[str, float]]) -> tupl
             svg.line(e, scale.at(r.value), 4.0, scale.at(r.value), 16.0, "gives")
         else:
             end = scale.at(r.value)
-            svg.path(e, f"M{svg.n(end - 4)} 6L{svg.n(end + 4)} 10L{svg.n(end - 4)} 14", "gives beyond")
+            svg.path(
+                e, f"M{svg.n(end - 4)} 6L{svg.n(end + 4)} 10L{svg.n(end - 4)} 14", "gives beyond"
+            )
         out.append(e)
     return tuple(out)
 
@@ -39,7 +41,9 @@ def draws(demand: Demand, width: float) -> Element:
     rows = [int(i) for i in demand.index("grip", "carry", "fist")]
     n = len(demand.fingers)
     left, block = 118.0, 7.0 * n + 10.0
-    out = svg.sheet(width, block * len(rows) + 24.0, "Draw of each finger in each grip, mm", "draws")
+    out = svg.sheet(
+        width, block * len(rows) + 24.0, "Draw of each finger in each grip, mm", "draws"
+    )
     x = svg.Scale(0.0, float(demand.full_draw.max()) * 1.02, left, width - 14.0)
     bottom = block * len(rows)
     for t in svg.ticks(0.0, x.high, 5):
@@ -47,7 +51,14 @@ def draws(demand: Demand, width: float) -> Element:
         svg.text(out, x.at(t), bottom + 15.0, svg.tick_words(t), "tick", "middle")
     for k, p in enumerate(rows):
         top = block * k + 4.0
-        svg.text(out, left - 8.0, top + block / 2 - 1.0, _clip(demand.positions[p].name), "rowname", "end")
+        svg.text(
+            out,
+            left - 8.0,
+            top + block / 2 - 1.0,
+            _clip(demand.positions[p].name),
+            "rowname",
+            "end",
+        )
         for f in range(n):
             value = float(demand.draw[p, f])
             look = "draw taking" if demand.engaged[p, f] else "draw idle"

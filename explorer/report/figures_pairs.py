@@ -50,10 +50,30 @@ def conflict(entries: Sequence[Entry], x: AimScale, y: AimScale) -> str:
     spread = float(np.sqrt((a * a).sum() * (b * b).sum()))
     r = float((a * b).sum()) / spread if spread > 0.0 else 0.0
     if r < -_WEAK:
-        return f"better {x.short} costs {y.short}"
+        return (
+            f"{better(x)} costs {y.short}"
+            if x.rule.name not in _PLURAL
+            else f"{better(x)} cost {y.short}"
+        )
     if r > _WEAK:
-        return f"better {x.short} goes with better {y.short}"
+        return f"{better(x)} {'go' if x.rule.name in _PLURAL else 'goes'} with {better(y)}"
     return f"{x.short} and {y.short} hardly touch each other"
+
+
+_PLURAL = {"pieces", "part_numbers", "hours"}
+
+
+def better(s: AimScale) -> str:
+    """What better means on an aim: "more grip", "fewer pieces", "a longer service interval"."""
+    special = {
+        "weeks": "a longer service interval",
+        "box": "a smaller overall box",
+        "share_error": "a smaller share error",
+        "pin_margin": "a larger pin margin",
+        "cost": "a lower cost",
+    }
+    more = "more" if s.rule.more else ("fewer" if s.rule.name in _PLURAL else "less")
+    return special.get(s.rule.name, f"{more} {s.short}")
 
 
 def _ranks(values: Sequence[float]) -> np.ndarray:
@@ -77,7 +97,9 @@ def _pair(g: Gathered, xs: AimScale, ys: AimScale) -> Element:
         svg.line(out, LEFT, y.at(t), SIZE - 4.0, y.at(t), "grid")
         svg.text(out, LEFT - 4.0, y.at(t) + 4.0, svg.tick_words(t), "tick", "end")
     svg.text(out, 2.0, 12.0, f"{ys.head} {'↑' if ys.rule.more else '↓'}", "axis")
-    svg.text(out, SIZE - 4.0, SIZE - 5.0, f"{xs.head} {'→' if xs.rule.more else '←'}", "axis", "end")
+    svg.text(
+        out, SIZE - 4.0, SIZE - 5.0, f"{xs.head} {'→' if xs.rule.more else '←'}", "axis", "end"
+    )
     for e in (*g.figured, *g.builds):
         if usable(e, xs.rule.name) and usable(e, ys.rule.name):
             a, b = e.aims[xs.rule.name], e.aims[ys.rule.name]
@@ -105,7 +127,9 @@ def parallel(g: Gathered, found: Sequence[AimScale], held: Sequence[str]) -> Ele
         svg.text(out, x, 14.0, s.short, "axis", "middle")
         ends = (s.high, s.low) if s.rule.more else (s.low, s.high)
         svg.text(out, x, 31.0, words(ends[0], s.rule.unit, s.currency), "tick", "middle")
-        svg.text(out, x, height - foot + 17.0, words(ends[1], s.rule.unit, s.currency), "tick", "middle")
+        svg.text(
+            out, x, height - foot + 17.0, words(ends[1], s.rule.unit, s.currency), "tick", "middle"
+        )
     for e in (*g.figured, *g.builds):
         there = [
             f"{svg.n(x)},{svg.n(u.at(e.aims[s.rule.name]))}"
@@ -120,7 +144,11 @@ def parallel(g: Gathered, found: Sequence[AimScale], held: Sequence[str]) -> Ele
 
 
 def _band(
-    out: Element, g: Gathered, axes: Sequence[AimScale], ups: Sequence[svg.Scale], places: Sequence[float]
+    out: Element,
+    g: Gathered,
+    axes: Sequence[AimScale],
+    ups: Sequence[svg.Scale],
+    places: Sequence[float],
 ) -> None:
     """From the least to the greatest of all keepers on every axis."""
     tops, feet = [], []
@@ -131,5 +159,3 @@ def _band(
             feet.append(f"{svg.n(x)},{svg.n(max(ys))}")
     if tops:
         SubElement(out, "polygon", {"points": " ".join([*tops, *reversed(feet)]), "class": "band"})
-
-

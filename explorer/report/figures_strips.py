@@ -56,7 +56,9 @@ def _lines(s: AimScale, entries: Sequence[Entry]) -> str:
         told = words(s.enough, s.rule.unit, s.currency)
         there = "dashed" if s.low <= s.enough <= s.high else "outside the strip"
         out.append(f"{told} is enough ({there})")
-    beyond = [e.short for e in entries if e.kind == "build" and not s.low <= e.aims[s.rule.name] <= s.high]
+    beyond = [
+        e.short for e in entries if e.kind == "build" and not s.low <= e.aims[s.rule.name] <= s.high
+    ]
     if beyond:
         out.append(f"{', '.join(beyond)} off the strip, drawn at its end")
     return "; ".join(out)
@@ -97,5 +99,27 @@ def _figure(s: AimScale, entries: Sequence[Entry], width: float) -> Element:
         for e in entries:
             if (e.family if e.kind != "build" else "old builds") == row:
                 told = f"{e.name}: {words(e.aims[s.rule.name], s.rule.unit, s.currency)}"
-                svg.mark(out, x.at(e.aims[s.rule.name]), y, e.name, e.tag, told, old=e.kind == "build")
+                svg.mark(
+                    out, x.at(e.aims[s.rule.name]), y, e.name, e.tag, told, old=e.kind == "build"
+                )
+    olds = [
+        (x.at(e.aims[s.rule.name]), e.short.removeprefix("old "))
+        for e in entries
+        if e.kind == "build"
+    ]
+    _numbers(out, olds, bottom - ROW * 0.5 + 6.0, width)
     return out
+
+
+def _numbers(out: Element, places: Sequence[tuple[float, str]], y: float, width: float) -> None:
+    """Which old build a cross is: its number beside it, crosses at one place share a label."""
+    groups: list[tuple[float, list[str]]] = []
+    for at, number in sorted(places):
+        if groups and at - groups[-1][0] < 7.0 * len(groups[-1][1]) + 14.0:
+            groups[-1] = (at, [*groups[-1][1], number])
+        else:
+            groups.append((at, [number]))
+    for at, numbers in groups:
+        told = ",".join(numbers)
+        room = at + 8.0 + 7.0 * len(told) < width
+        svg.text(out, at + 8.0 if room else at - 9.0, y, told, "tick", "start" if room else "end")

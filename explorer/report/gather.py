@@ -107,7 +107,9 @@ def gather(study: Study, result: StudyResult, with_: Sequence[str] = ()) -> Gath
     choices = short_row(aims, enough, keepers, builds)
     wanted = [c.name for c in choices] + _known(with_, kept, builds)
     wanted += [e.name for e in others if e.name not in wanted]
-    whole = {n: _whole(study, shelf, kept[n], _by_name(keepers, others, n)) for n in wanted if n in kept}
+    whole = {
+        n: _whole(study, shelf, kept[n], _by_name(keepers, others, n)) for n in wanted if n in kept
+    }
     whole |= {w.entry.name: w for w in read}
     start = start_with(aims, enough, keepers, choices)
     return Gathered(
@@ -131,7 +133,9 @@ def _in_order(aims: Sequence[AimRule], entries: Sequence[Entry]) -> tuple[Entry,
     if not aims:
         return tuple(sorted(entries, key=lambda e: e.name))
     a = aims[0]
-    return tuple(sorted(entries, key=lambda e: (-e.aims[a.name] if a.more else e.aims[a.name], e.name)))
+    return tuple(
+        sorted(entries, key=lambda e: (-e.aims[a.name] if a.more else e.aims[a.name], e.name))
+    )
 
 
 def _by_name(keepers: Sequence[Entry], others: Sequence[Entry], name: str) -> Entry:
@@ -175,7 +179,9 @@ def _builds(study: Study, shelf: Shelf) -> tuple[list[Whole], tuple[tuple[str, s
         d = detail(opened.space, opened.X)
         scores = scores_of(d)
         aims = {name: float(v[0]) for name, v in scores.aims.items()}
-        entry = Entry(build.name, build.architecture, "build", aims, bool(scores.feasible[0]), f"old {n}")
+        entry = Entry(
+            build.name, build.architecture, "build", aims, bool(scores.feasible[0]), f"old {n}"
+        )
         read.append(Whole(entry, d, scores, facts.facts(study, build, d, scores, proof.solved(d))))
     return read, tuple(unread)
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from explorer.mechanics.types import Floats
+from explorer.report.drawbars import Bar, bars
 from explorer.report.gather import Whole
 from explorer.report.outlines import Drawn, drawn
 from explorer.report.scales import words
@@ -55,6 +56,7 @@ class DriveMotion:
     pieces: tuple[Drawn, ...]  # over all stops, grip by grip
     grips: tuple[GripMotion, ...]
     pulls: tuple[tuple[str, Floats], ...]  # piece key -> its pull per newton of output, by position
+    bars: tuple[Bar, ...]
     open_shape: int
 
 
@@ -68,7 +70,9 @@ def motion_of(w: Whole) -> DriveMotion:
     for path in paths:
         grips.append(_grip(d, found, path, start))
         start += path.draw.shape[0]
-    return DriveMotion(w.entry.name, drawn(found.pieces, total), tuple(grips), _pulls(d), 0)
+    pieces = drawn(found.pieces, total)
+    lines = bars(d.drive, pieces, d.space.shelf.brief.wrist)
+    return DriveMotion(w.entry.name, pieces, tuple(grips), _pulls(d), lines, 0)
 
 
 def _grip(d: Detail, found: Closing, path: Path, start: int) -> GripMotion:
@@ -93,7 +97,17 @@ def _grip(d: Detail, found: Closing, path: Path, start: int) -> GripMotion:
         share = level / F_in if F_in > 0.0 else 0.0
         verb = "carrying" if kind == "carry" else "squeezing"
         told = f"{verb}, wrist pull {words(level, 'N')} ({what})"
-        stops.append(Stop("squeezing", told, start + count - 1, level, share * F_out, share, stops[count - 1].near))
+        stops.append(
+            Stop(
+                "squeezing",
+                told,
+                start + count - 1,
+                level,
+                share * F_out,
+                share,
+                stops[count - 1].near,
+            )
+        )
     touches = tuple(
         (name, _meets(path.draw[:, f], float(demand.draw[p, f])))
         for f, name in enumerate(demand.fingers)
@@ -108,9 +122,16 @@ def _levels(d: Detail, p: int, F_in: float) -> list[tuple[float, str]]:
     demand = d.space.shelf.demand
     if demand.positions[p].kind == "carry":
         top = "the load, held or lifted" if F_in > demand.pull_peak else "your peak"
-        return [(F_in * s, f"{s:.0%} of {top}".replace("%", " %")) for s in (0.25, 0.5, 0.75)] + [(F_in, top)]
+        return [(F_in * s, f"{s:.0%} of {top}".replace("%", " %")) for s in (0.25, 0.5, 0.75)] + [
+            (F_in, top)
+        ]
     often, easy, peak = demand.pull_often, demand.pull_comfortable, demand.pull_peak
-    return [(often, "often"), (easy, "comfortable"), ((easy + peak) / 2, "halfway to peak"), (F_in, "peak")]
+    return [
+        (often, "often"),
+        (easy, "comfortable"),
+        ((easy + peak) / 2, "halfway to peak"),
+        (F_in, "peak"),
+    ]
 
 
 def _meets(draw: Floats, full: float) -> int:
@@ -137,36 +158,20 @@ def _pulls(d: Detail) -> tuple[tuple[str, Floats], ...]:
     return tuple((name, np.ascontiguousarray(v)) for name, v in taken.items())
 
 
-def drawbar_of(key: str, carriers: Sequence[Sequence[int]]) -> str | None:
-    """Which pull runs through a piece, by its key; None for what is no drawbar."""
-    if key.startswith("input") and "wheel" not in key and "track" not in key:
-        return "in"
-    if key.startswith(("exit link", "output chain")):
-        return "out"
-    if key.startswith(("finger link", "finger end")):
-        return f"finger {key.split()[2]}"
-    if key.startswith("first stage chain"):
-        return "carrier a"
-    for k, fingers in enumerate(carriers):
-        side = "ab"[k]
-        if key.startswith((f"carrier link {side}", f"strand {side}", f"carrier strand end {side}")):
-            return f"carrier {side}"
-        if key == f"carrier {side} chain":
-            return f"finger {fingers[0]}"
-    return None
-
-
 def as_data(w: Whole, m: DriveMotion) -> Table:
     """The motion of one drive as plain values; outlines in hundredths of a millimetre's place."""
-    groups = [c.fingers for c in w.detail.drive.carriers]
     return {
-        "pieces": [_piece(p, drawbar_of(p.key, groups)) for p in m.pieces],
+        "pieces": [_piece(p) for p in m.pieces],
+        "bars": [
+            {"pull": b.pull, "p": [_column(b.ends[:, j]) for j in range(4)], "z": round(b.z, 2)}
+            for b in m.bars
+        ],
         "grips": [_grip_data(w, m, g) for g in m.grips],
         "parts": [*_parts(w)],
     }
 
 
-def _piece(p: Drawn, bar: str | None) -> Table:
+def _piece(p: Drawn) -> Table:
     columns = [_column(p.at[:, j]) for j in range(p.at.shape[1])]
     return {
         "key": p.key,
@@ -176,7 +181,6 @@ def _piece(p: Drawn, bar: str | None) -> Table:
         "p": columns,
         "y": [_column(p.y0), _column(p.y1)],
         "z": [round(p.z0, 2), round(p.z1, 2)],
-        "bar": bar,
     }
 
 
@@ -192,7 +196,14 @@ def _grip_data(w: Whole, m: DriveMotion, g: GripMotion) -> Table:
         "name": g.name,
         "at": w.detail.space.shelf.demand.positions[g.position].name,
         "stops": [
-            {"t": s.words, "s": s.shape, "in": s.F_in, "out": s.F_out, "share": s.share, "near": s.near}
+            {
+                "t": s.words,
+                "s": s.shape,
+                "in": s.F_in,
+                "out": s.F_out,
+                "share": s.share,
+                "near": s.near,
+            }
             for s in g.stops
         ],
         "bars": bars,
@@ -206,10 +217,10 @@ def _parts(w: Whole) -> list[Table]:
     rows: dict[str, list[Mapping[str, Json]]] = {}
     for c in rows_of(w.facts["checks"]):
         rows.setdefault(str(c["key"]), []).append(c)
-    return [_part(w, key, found) for key, found in rows.items()]
+    return [_part(key, found) for key, found in rows.items()]
 
 
-def _part(w: Whole, key: str, found: Sequence[Mapping[str, Json]]) -> Table:
+def _part(key: str, found: Sequence[Mapping[str, Json]]) -> Table:
     lead = next((c for c in found if c["load_unit"] == "N"), found[0])
     weakest = min(found, key=lambda c: _margin_of(c["margin_MS"]))
     loads = {str(a["position"]): a["load"] for a in rows_of(lead["at"])}

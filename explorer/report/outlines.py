@@ -41,9 +41,7 @@ def drawn(pieces: Sequence[Piece], positions: int) -> tuple[Drawn, ...]:
 
 
 def _one(p: Piece, positions: int) -> Drawn:
-    columns = [
-        np.broadcast_to(getattr(p.shape, f.name)[0], (positions,)) for f in fields(p.shape)
-    ]
+    columns = [np.broadcast_to(getattr(p.shape, f.name)[0], (positions,)) for f in fields(p.shape)]
     box = outline.bounds(p.shape)
     return Drawn(
         p.key,

@@ -56,6 +56,14 @@ def words(value: float | None, unit: str, currency: str = "") -> str:
     return told.replace(" cm3", " cm³").replace(" x need", " × need").replace("-", "−")
 
 
+def bare(value: float | None, unit: str) -> str:
+    """A quantity whose unit stands in the head of its column."""
+    told = words(value, unit, "money")
+    if unit == "-" or (not told[-1].isalpha() and told[-1] != "³"):
+        return told
+    return told if value is None or not math.isfinite(value) else told.split(" ")[0]
+
+
 def digits(unit: str) -> int:
     """Digits behind the point of a unit, as in the one table."""
     return DIGITS.get(unit, 0 if unit.isalpha() else 2)

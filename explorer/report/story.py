@@ -40,6 +40,12 @@ def aim_value(g: Gathered, e: Entry, rule: AimRule) -> str:
     return words(e.aims.get(rule.name), rule.unit, g.study.currency)
 
 
+def with_word(g: Gathered, e: Entry, rule: AimRule) -> str:
+    """A score with its aim's word, once: "grip 0.91 × need", "73 pieces"."""
+    told = aim_value(g, e, rule)
+    return told if rule.unit in {"pieces", "parts"} else f"{SHORT_WORDS[rule.name]} {told}"
+
+
 def best(g: Gathered, rule: AimRule, among: Sequence[Entry] | None = None) -> Entry:
     """The keeper that stands first on an aim."""
     rows = among or g.keepers
@@ -47,8 +53,12 @@ def best(g: Gathered, rule: AimRule, among: Sequence[Entry] | None = None) -> En
 
 
 def next_build(g: Gathered) -> tuple[str, ...]:
-    """Section 1 in at most six sentences."""
-    return tuple(s for s in (_count(g), _start(g), _decides(g), _families(g), _olds(g), _measure(g)) if s)
+    """Section 1 in a few sentences."""
+    return tuple(
+        s
+        for s in (_count(g), _need(g), _start(g), _decides(g), _families(g), _olds(g), _measure(g))
+        if s
+    )
 
 
 def headline(g: Gathered) -> str:
@@ -87,7 +97,9 @@ def _none_fits(g: Gathered, looked: str) -> str:
     misses = [k for k in g.result.misses if not k.fits]
     if not misses:
         return f"Nothing fits{far}: of {looked} drives looked at none holds every limit."
-    near = min(misses, key=lambda k: sum(-v / BY_ID[i].scale for i, v in k.slacks.items() if v < 0.0))
+    near = min(
+        misses, key=lambda k: sum(-v / BY_ID[i].scale for i, v in k.slacks.items() if v < 0.0)
+    )
     return (
         f"Nothing fits{far}: of {looked} drives looked at none holds every limit. The nearest, {near.name}, misses "
         f"by {'; '.join(short_of(near)[:3])}. Section 3 says what each kind misses, and what eases it."
@@ -103,8 +115,11 @@ def short_of(kept: Kept) -> list[str]:
 
 def _short(limit: str, slack: float) -> str:
     unit = BY_ID[limit].unit
-    told = words(-slack, unit) if unit != "MS" else f"{words(-slack, 'MS')}"
-    return told if told.strip("0. %") else f"less than {told}"
+    told = words(-slack, unit)
+    if any(c in "123456789" for c in told):
+        return told
+    figures = told.split(" ")[0]
+    return f"less than {told.replace(figures, figures[:-1] + '1', 1)}"
 
 
 def limit_name(limit: str) -> str:
@@ -122,10 +137,28 @@ def _start(g: Gathered) -> str:
         return f"Start with {e.name}."
     far = regrets(g.aims, g.enough, [e], g.keepers)[0]
     j = int(far.argmax())
-    told = ", ".join(f"{aim_value(g, e, a)}" + ("" if a.unit in {"pieces", "weeks"} else f" {SHORT_WORDS[a.name]}") for a in g.aims)
-    kept = f"at most {number(100 * far[j], 0)} % of the keepers' range is given up, on {SHORT_WORDS[g.aims[j].name]}"
+    told = ", ".join(with_word(g, e, a) for a in g.aims)
+    kept = f"no aim gives up more than {number(100 * far[j], 0)} % of the keepers' range ({SHORT_WORDS[g.aims[j].name]})"
     lead = "So far the most even one is" if g.searching else "If you build one, build"
     return f"{lead} {e.name} ({words_of(e.architecture)}): {told}. It is the most even of the short row: {kept}."
+
+
+def _need(g: Gathered) -> str:
+    """Whether any keeper gives its weakest grip all that it needs."""
+    if not g.keepers or not any(a.name == "grip" for a in g.aims):
+        return ""
+    enough = [e for e in g.keepers if e.aims["grip"] >= 1.0]
+    far = " so far" if g.searching else ""
+    if not enough:
+        first = max(g.keepers, key=lambda e: e.aims["grip"])
+        told = words(first.aims["grip"], "x need")
+        return (
+            f"None{far} gives its weakest grip all that it needs at a comfortable pull; {first.name} comes nearest "
+            f"with {told}. The brief lets that pass."
+        )
+    if len(enough) == len(g.keepers):
+        return ""
+    return f"{len(enough)} of them{far} give{'s' if len(enough) == 1 else ''} every powered grip all that it needs at a comfortable pull."
 
 
 def _decides(g: Gathered) -> str:
@@ -136,7 +169,7 @@ def _decides(g: Gathered) -> str:
     if x.name == y.name:
         return f"{x.name} is first on both {SHORT_WORDS[a.name]} and {SHORT_WORDS[b.name]}; what decides is the rest."
     return (
-        f"What decides is how much {SHORT_WORDS[b.name]} you give for {SHORT_WORDS[a.name]}: "
+        f"What decides is {SHORT_WORDS[a.name]} against {SHORT_WORDS[b.name]}: "
         f"{x.name} gives {aim_value(g, x, a)} at {aim_value(g, x, b)}, {y.name} gives {aim_value(g, y, a)} at "
         f"{aim_value(g, y, b)}."
     )
@@ -153,7 +186,9 @@ def _families(g: Gathered) -> str:
             told.append(f"{kind} {first.name} with {aim_value(g, first, g.aims[0])}")
         else:
             told.append(f"no {kind} is kept")
-    lead = f"First of each family on {SHORT_WORDS[g.aims[0].name]}" + (" so far" if g.searching else "")
+    lead = f"First of each family on {SHORT_WORDS[g.aims[0].name]}" + (
+        " so far" if g.searching else ""
+    )
     return f"{lead}: {'; '.join(told)}."
 
 
@@ -171,9 +206,7 @@ def old_fate(g: Gathered, w: Whole) -> str:
     told = f"Your “{w.entry.name}”, scored the same way, {fits}"
     if rungs and isinstance(rungs[0]["gives_N"], (int, float)):
         gives = rungs[0]["gives_N"]
-        told += (
-            f"; first to give would be {rungs[0]['part']} at {words(gives, 'N')}, {number(gives / peak, 1)} × your peak"
-        )
+        told += f"; first to give would be {rungs[0]['part']} at {words(gives, 'N')}, {number(gives / peak, 1)} × your peak"
     broke = table_of(w.facts["broke"])
     if broke:
         same = bool(rungs) and broken_rungs(w, rungs[:1])
@@ -187,7 +220,11 @@ def broken_rungs(w: Whole, rungs: Sequence[Mapping[str, Json]]) -> list[Mapping[
     if not broke:
         return []
     asked = _plain(str(broke["part"]))
-    return [r for r in rungs if asked and (asked in _plain(str(r["part"])) or asked in _plain(str(r["key"])))]
+    return [
+        r
+        for r in rungs
+        if asked and (asked in _plain(str(r["part"])) or asked in _plain(str(r["key"])))
+    ]
 
 
 def _plain(name: str) -> str:
@@ -218,7 +255,14 @@ def _kind(g: Gathered, architecture: str, row: Ledger | None) -> KindRow:
     miss = next((k for k in g.result.misses if k.architecture == architecture and not k.fits), None)
     limits = tuple(short_of(miss)) if miss and not kept else ()
     told = _kept_sentence(g, kept) if kept else _gone_sentence(g, architecture, row, miss)
-    return KindRow(tag(architecture), words_of(architecture), row, told, limits, miss.name if miss and not kept else None)
+    return KindRow(
+        tag(architecture),
+        words_of(architecture),
+        row,
+        told,
+        limits,
+        miss.name if miss and not kept else None,
+    )
 
 
 def _kept_sentence(g: Gathered, kept: Sequence[Entry]) -> str:

@@ -31,7 +31,9 @@ def n(x: float) -> str:
     return f"{round(float(x), 2) + 0.0:.2f}".rstrip("0").rstrip(".")
 
 
-def sheet(width: float, height: float, label: str, classes: str = "", *, group: bool = False) -> Element:
+def sheet(
+    width: float, height: float, label: str, classes: str = "", *, group: bool = False
+) -> Element:
     """An empty figure in px; `group` where it holds marks that can be reached one by one."""
     return Element(
         "svg",
@@ -47,7 +49,9 @@ def sheet(width: float, height: float, label: str, classes: str = "", *, group: 
     )
 
 
-def text(parent: Element, x: float, y: float, words: str, classes: str = "", anchor: str = "start") -> Element:
+def text(
+    parent: Element, x: float, y: float, words: str, classes: str = "", anchor: str = "start"
+) -> Element:
     """Words at a place."""
     look = {"x": n(x), "y": n(y)}
     if classes:
@@ -94,10 +98,14 @@ def mark_d(family: str, x: float, y: float, r: float = MARK) -> str:
     if family == "D":
         return f"M{n(x - r)} {n(y)}a{n(r)} {n(r)} 0 1 0 {n(2 * r)} 0a{n(r)} {n(r)} 0 1 0 {n(-2 * r)} 0Z"
     r *= 0.8
-    return f"M{n(x - r)} {n(y - r)}L{n(x + r)} {n(y + r)}M{n(x - r)} {n(y + r)}L{n(x + r)} {n(y - r)}"
+    return (
+        f"M{n(x - r)} {n(y - r)}L{n(x + r)} {n(y + r)}M{n(x - r)} {n(y + r)}L{n(x + r)} {n(y - r)}"
+    )
 
 
-def mark(parent: Element, x: float, y: float, name: str, tag: str, words: str, *, old: bool = False) -> Element:  # noqa: PLR0913
+def mark(
+    parent: Element, x: float, y: float, name: str, tag: str, words: str, *, old: bool = False
+) -> Element:
     """One drive's mark: shape by family, filled with a chain second stage, hollow with a bar."""
     family = "X" if old else tag[0]
     look = "old" if old else f"f{tag[0]} {'filled' if tag[1] == 'C' else 'hollow'}"

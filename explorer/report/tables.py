@@ -6,9 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from explorer.report.gather import Entry, Gathered, Whole
-from explorer.report.scales import words
+from explorer.report.scales import bare, words
 from explorer.report.story import broken_rungs
-from explorer.show.facts import words_of
 from explorer.show.layout import number, rows_of, table_of
 from explorer.show.plain import Json
 from explorer.show.text import weakest
@@ -68,13 +67,18 @@ def keeper_rows(g: Gathered) -> tuple[Row, ...]:
 
 def row_of(g: Gathered, e: Entry) -> Row:
     """One drive with a cell an aim."""
-    return Row(e, words_of(e.architecture), tuple(cell(g, e, a.name, a.unit) for a in g.aims))
+    return Row(e, made_of(e), tuple(cell(e, a.name, a.unit) for a in g.aims))
 
 
-def cell(g: Gathered, e: Entry, name: str, unit: str) -> Cell:
+def made_of(e: Entry) -> str:
+    """First and second stage in two words."""
+    return f"{e.family}, {'chains' if e.tag[1] == 'C' else 'bars'}"
+
+
+def cell(e: Entry, name: str, unit: str) -> Cell:
     """An aim's cell."""
     value = e.aims.get(name)
-    return Cell(words(value, unit, g.study.currency), value)
+    return Cell(bare(value, unit), value)
 
 
 def ladder(g: Gathered, w: Whole) -> Ladder:
@@ -90,7 +94,9 @@ def ladder(g: Gathered, w: Whole) -> Ladder:
     )
 
 
-def _rungs(w: Whole, rows: Sequence[Mapping[str, Json]], unit: str, peak: float | None) -> tuple[Rung, ...]:
+def _rungs(
+    w: Whole, rows: Sequence[Mapping[str, Json]], unit: str, peak: float | None
+) -> tuple[Rung, ...]:
     broken = {id(r) for r in broken_rungs(w, rows)}
     out = []
     for place, r in enumerate(rows[:MOST_RUNGS], start=1):
@@ -139,7 +145,11 @@ def back_figured(g: Gathered, w: Whole) -> str:
         return f"What broke, {broke['part']}, is no part that this program names: its load cannot be figured back."
     gives = sorted(_float(r["gives_N"]) for r in rungs)
     peak = g.shelf.demand.pull_peak
-    span = words(gives[0], "N") if len(gives) == 1 else f"{number(gives[0], 0)} to {words(gives[-1], 'N')}"
+    span = (
+        words(gives[0], "N")
+        if len(gives) == 1
+        else f"{number(gives[0], 0)} to {words(gives[-1], 'N')}"
+    )
     ways = ", ".join(dict.fromkeys(str(r["way"]) for r in rungs))
     return (
         f"{str(broke['part']).capitalize()} give{'' if str(broke['part']).endswith('s') else 's'} at {span} at the wrist ({ways}); your peak is "
@@ -153,7 +163,10 @@ def split(w: Whole) -> str:
     for p in rows_of(w.facts["parts"]):
         have = str(p["have"])
         counts[have] = counts.get(have, 0) + int(_float(p["pieces_count"]))
-    order = [*(k for k in ("own", "make", "buy") if k in counts), *(k for k in counts if k not in {"own", "make", "buy"})]
+    order = [
+        *(k for k in ("own", "make", "buy") if k in counts),
+        *(k for k in counts if k not in {"own", "make", "buy"}),
+    ]
     return ", ".join(f"{counts[k]} {k}" for k in order)
 
 

@@ -13,7 +13,9 @@ from explorer.show.write import write_whole
 from explorer.study.records import StudyResult
 
 
-def write_report(study: Study, result: StudyResult, target: Path, with_: Sequence[str] = ()) -> Path:
+def write_report(
+    study: Study, result: StudyResult, target: Path, with_: Sequence[str] = ()
+) -> Path:
     """Writes `target` (HTML) and the CSV of the same name beside it; each is written whole or not at all.
 
     `with_` names drives, beside the short row and the old builds, that are to be shown in motion.

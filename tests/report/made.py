@@ -8,8 +8,8 @@ from dataclasses import replace
 import numpy as np
 
 from explorer.drives.assemble import ARCHITECTURES, tag
-from explorer.drives.values import random_vectors
 from explorer.drives.shelf import Shelf
+from explorer.drives.values import random_vectors
 from explorer.mechanics.types import Floats
 from explorer.scoring.open import space_for
 from explorer.scoring.score import score
@@ -20,7 +20,9 @@ MORE = {"grip", "pin_margin", "weeks"}
 ENOUGH = {"pin_margin": 1.0, "weeks": 52.0}
 
 
-def kept_of(shelf: Shelf, architecture: str, X: Floats, first: int, *, claim: bool = False) -> list[Kept]:
+def kept_of(
+    shelf: Shelf, architecture: str, X: Floats, first: int, *, claim: bool = False
+) -> list[Kept]:
     """Scored vectors as records; `claim` says that they fit, to fill a page without a search."""
     space = space_for(shelf, architecture)
     s = score(space, X)
@@ -31,7 +33,20 @@ def kept_of(shelf: Shelf, architecture: str, X: Floats, first: int, *, claim: bo
         fits = claim or bool(s.feasible[i])
         name = f"{tag(architecture)}-{first + i:02d}"
         x = tuple(float(v) for v in X[i])
-        out.append(Kept(name, architecture, space.single, x, aims, slacks, fits, keeper=False, seen_at=100 * (i + 1), seconds=1.0))
+        out.append(
+            Kept(
+                name,
+                architecture,
+                space.single,
+                x,
+                aims,
+                slacks,
+                fits,
+                keeper=False,
+                seen_at=100 * (i + 1),
+                seconds=1.0,
+            )
+        )
     return out
 
 
@@ -54,9 +69,13 @@ def _counted(aim: str, value: float) -> float:
     return value if aim in MORE else -value
 
 
-def result_of(  # noqa: PLR0913
-    keepers: Sequence[Kept], misses: Sequence[Kept], brief_hash: str, state: str = "done",
-    shown: Mapping[str, str] | None = None, looked: int = 32800,
+def result_of(
+    keepers: Sequence[Kept],
+    misses: Sequence[Kept],
+    brief_hash: str,
+    state: str = "done",
+    shown: Mapping[str, str] | None = None,
+    looked: int = 32800,
 ) -> StudyResult:
     """A result around these drives."""
     ledger = []

@@ -43,6 +43,7 @@
     for (const [v, view] of all("svg.view > g", stage).entries()) {
       for (const old of all(".piece, .pull", view)) old.remove();
       m.pieces.forEach((p, i) => {
+        if (v === 0 && R.data.bends.includes(p.key)) return;
         const e = document.createElementNS(NS, v === 0 ? "path" : "rect");
         e.setAttribute("class", "piece w-" + p.what.replace(" ", "-"));
         e.dataset.i = i;
@@ -51,13 +52,12 @@
         e.append(t);
         view.append(e);
       });
-      m.pieces.forEach((p, i) => {
-        if (!p.bar || p.k !== "S") return;
+      for (const bar of m.bars) {
         const e = document.createElementNS(NS, "line");
         e.setAttribute("class", "pull");
-        e.dataset.i = i;
+        e.dataset.pull = bar.pull;
         view.append(e);
-      });
+      }
     }
     const plan = all("svg.view > g", stage)[0];
     const taps = all(".piece", plan).filter((e) => keyOf("", Number(e.dataset.i)));
@@ -79,12 +79,12 @@
           e.setAttribute("height", n2(y1 - y0));
         }
       }
-      for (const e of all(".pull", view)) {
-        const p = m.pieces[Number(e.dataset.i)], c = p.p.map((x) => at(x, s)), mid = (p.z[0] + p.z[1]) / 2;
-        const ends = v === 0 ? c : [mid, c[1], mid, c[3]];
-        ["x1", "y1", "x2", "y2"].forEach((name, k) => e.setAttribute(name, n2(ends[k])));
-        e.setAttribute("stroke-width", n2(Math.max(R.data.thickest * stop.share * g.bars[p.bar] / most, 0.3)));
-      }
+      all(".pull", view).forEach((e, k) => {
+        const bar = m.bars[k], c = bar.p.map((x) => at(x, s));
+        const ends = v === 0 ? c : [bar.z, c[1], bar.z, c[3]];
+        ["x1", "y1", "x2", "y2"].forEach((name, j) => e.setAttribute(name, n2(ends[j])));
+        e.setAttribute("stroke-width", n2(Math.max(R.data.thickest * stop.share * (g.bars[bar.pull] || 0) / most, R.data.thinnest)));
+      });
     }
     byId("stoptext").textContent = stop.t;
     slider.setAttribute("aria-valuetext", stop.t);

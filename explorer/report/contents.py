@@ -46,7 +46,7 @@ class Still:
 def contents(g: Gathered, csv_name: str) -> dict[str, Any]:
     """Everything that the template writes."""
     found = scales(g)
-    motions = {name: motion_of(w) for name, w in g.whole.items() if w.entry.kind != "miss"}
+    motions = {name: motion_of(w) for name, w in g.whole.items() if told(g, w)}
     held = tuple(c.name for c in held_first(g))
     return {
         "g": g,
@@ -65,7 +65,7 @@ def contents(g: Gathered, csv_name: str) -> dict[str, Any]:
         "strips": figures_strips.strips(g, found),
         "pairs": figures_pairs.pairs(g, found),
         "parallel": figures_pairs.parallel(g, found, held) if len(found) > 1 else None,
-        "rows": tables.keeper_rows(g),
+        "rows": list(tables.keeper_rows(g)),
         "old_rows": [tables.row_of(g, e) for e in g.builds],
         "too_many": len(g.keepers) > MOST_SHOWN,
         "held": held,
@@ -90,6 +90,11 @@ def contents(g: Gathered, csv_name: str) -> dict[str, Any]:
 def _first(g: Gathered, names: Iterable[str]) -> list[str]:
     """The drive to start with before the others."""
     return sorted(names, key=lambda name: name != g.start)
+
+
+def told(g: Gathered, w: Whole) -> bool:
+    """Whether a drive is shown in motion: a nearest miss only where nothing fits."""
+    return w.entry.kind != "miss" or not g.keepers
 
 
 def held_first(g: Gathered) -> list[Any]:

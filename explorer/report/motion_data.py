@@ -172,7 +172,8 @@ def as_data(w: Whole, m: DriveMotion) -> Table:
 
 
 def _piece(p: Drawn) -> Table:
-    columns = [_column(p.at[:, j]) for j in range(p.at.shape[1])]
+    angles = {4, 5} if p.kind == "W" else set()  # radians: a hundredth would show at the rim
+    columns = [_column(p.at[:, j], 4 if j in angles else 2) for j in range(p.at.shape[1])]
     return {
         "key": p.key,
         "words": p.words,
@@ -184,9 +185,9 @@ def _piece(p: Drawn) -> Table:
     }
 
 
-def _column(values: Floats) -> Json:
+def _column(values: Floats, places: int = 2) -> Json:
     """One number where a value never changes, else one a stop."""
-    told = [round(float(v), 2) + 0.0 for v in values]
+    told = [round(float(v), places) + 0.0 for v in values]
     return told[0] if len(set(told)) == 1 else told
 
 

@@ -6,6 +6,7 @@ const R = {data: JSON.parse(document.getElementById("data").textContent), listen
   const byId = (id) => document.getElementById(id);
   const {aims, drives, order, olds} = R.data;
   const MOST = 6, LETTERS = "ABCDEF";
+  const PLACES = [13, 21, 31, 43, 57, 72].flatMap((r) => [[r, 0], [-r, 0], [0, -r], [0, r], [r, -r], [-r, -r], [r, r], [-r, r]]);
   R.all = all;
   R.byId = byId;
   document.documentElement.classList.add("scripted");
@@ -75,24 +76,22 @@ const R = {data: JSON.parse(document.getElementById("data").textContent), listen
   function letters() {
     for (const old of all(".letter")) old.remove();
     for (const fig of all("svg.strip, svg.pair")) {
-      const width = fig.viewBox.baseVal.width;
-      const put = [];
-      const held = all(".mark.held", fig).map((m) => ({m, box: m.getBBox()})).sort((a, b) => a.box.x - b.box.x);
-      for (const {m, box} of held) {
-        let x = box.x + box.width + 8, y = box.y + box.height / 2 + 5;
-        if (x > width - 8) x = box.x - 8;
-        for (let n = 0; n < 12 && put.some((p) => Math.abs(p.x - x) < 12 && Math.abs(p.y - y) < 14); n++) {
-          if (x + 12 <= width - 8) x += 12; else { x = box.x - 8; y -= 14; }
-        }
-        put.push({x, y});
+      const box = fig.viewBox.baseVal, taken = all("text", fig).map((t) => t.getBBox());
+      const free = (x, y) => x > 8 && x < box.width - 8 && y > 8 && y < box.height - 8 &&
+        !taken.some((t) => Math.abs(x - t.x - t.width / 2) < 7 + t.width / 2 && Math.abs(y - t.y - t.height / 2) < 7 + t.height / 2);
+      for (const m of all(".mark.held", fig)) {
+        const at = m.getBBox(), cx = at.x + at.width / 2, cy = at.y + at.height / 2;
+        const spot = PLACES.map(([u, v]) => [cx + u, cy + v]).find(([x, y]) => free(x, y));
+        if (!at.width || !spot) continue;
         const t = document.createElementNS("http://www.w3.org/2000/svg", "text");
-        t.setAttribute("x", x);
-        t.setAttribute("y", Math.max(y, 12));
+        t.setAttribute("x", spot[0]);
+        t.setAttribute("y", spot[1] + 4.5);
         t.setAttribute("text-anchor", "middle");
         t.setAttribute("class", "letter");
         t.setAttribute("aria-hidden", "true");
         t.textContent = letter(m.dataset.drive);
         fig.appendChild(t);
+        taken.push(t.getBBox());
       }
     }
     const key = byId("linekey");
@@ -253,5 +252,6 @@ const R = {data: JSON.parse(document.getElementById("data").textContent), listen
   }
   addEventListener("hashchange", () => { Object.assign(state, read()); show(); });
   addEventListener("resize", letters);
+  matchMedia("print").addEventListener("change", letters);
   show();
 })();

@@ -1,0 +1,145 @@
+"""Nothing fits, one fits, still searching, interrupted, no old builds, few fingers: whole pages all."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from explorer.brief.demand_build import build_demand
+from explorer.brief.errors import BadInput, CannotWrite
+from explorer.brief.read import Study
+from explorer.brief.records import Aim
+from explorer.drives.shelf import Shelf
+from explorer.report.gather import Gathered, gather
+from explorer.report.page import page
+from explorer.report.write import write_report
+from explorer.study.records import StudyResult
+from tests.factories import make_brief
+from tests.report.made import AIMS, chance, result_of
+from tests.report.reading import Seen, seen
+from tests.shelf import make_stock
+
+
+def told(study: Study, result: StudyResult) -> tuple[Seen, Gathered]:
+    found = gather(study, result)
+    read = seen(page(found, "x.csv"))
+    known = {e.name for e in (*found.keepers, *found.others)}
+    assert read.drives <= known
+    return read, found
+
+
+def test_nothing_fits(study: Study, result: StudyResult) -> None:
+    missed = [
+        replace(
+            k,
+            fits=False,
+            keeper=False,
+            slacks={**{i: abs(v) for i, v in k.slacks.items()}, "cavity": -2.34},
+        )
+        for k in result.keepers[:3]
+    ]
+    read, found = told(study, result_of([], missed, result.brief_hash))
+    assert found.start is None
+    assert "Nothing fits" in read.prose
+    assert missed[0].name in read.prose
+    assert "2.3 mm" in read.prose
+    ids = [a.get("id") for tag, a in read.tags if tag == "section"]
+    assert ids.index("kinds") < ids.index("brief")
+    assert "trade" not in ids
+    assert "evener pack" not in read.prose
+    assert "none of them is to be built" in read.prose
+    assert set(read.data["motion"]) >= {m.name for m in missed}
+
+
+def test_one_fits(study: Study, result: StudyResult) -> None:
+    read, found = told(study, result_of(result.keepers[:1], [], result.brief_hash))
+    assert found.start == result.keepers[0].name
+    assert "nothing to trade" in read.prose
+    assert not [a for tag, a in read.tags if tag == "svg" and "strip" in (a.get("class") or "")]
+
+
+@pytest.mark.parametrize(
+    ("state", "word"), [("running", "still searching"), ("interrupted", "interrupted")]
+)
+def test_unfinished(study: Study, result: StudyResult, state: str, word: str) -> None:
+    read, _ = told(study, result_of(result.keepers, result.misses, result.brief_hash, state))
+    assert word in read.prose
+    assert "38 %" in read.prose
+    assert "so far" in read.prose
+    assert "best" not in read.prose.lower()
+    assert ("evener run" in read.prose) == (state == "interrupted")
+
+
+def test_never_run(study: Study, result: StudyResult) -> None:
+    empty = replace(
+        result_of([], [], result.brief_hash, "never run", looked=0),
+        ledger=(),
+        progress=(),
+        agreement=(),
+    )
+    read, _ = told(study, empty)
+    assert "not searched yet" in read.prose
+
+
+def test_no_old_builds(study: Study, result: StudyResult) -> None:
+    read, _ = told(replace(study, builds=()), result)
+    assert "No old build is entered" in read.prose
+
+
+def test_an_old_build_that_cannot_be_read_is_named_with_its_reason(
+    study: Study, result: StudyResult
+) -> None:
+    bad = replace(study.builds[0], name="half known", values={})
+    read, found = told(replace(study, builds=(bad,)), result)
+    assert found.builds == ()
+    assert "half known" in read.prose
+    assert "missing" in read.prose
+
+
+def test_beaten_drives_are_told_with_what_beats_them(study: Study, result: StudyResult) -> None:
+    own = next(k for k in result.keepers if k.architecture == "linked_lever+chain")
+    rest = [k for k in result.keepers if k.architecture != own.architecture]
+    beaten = replace(own, keeper=False)
+    for key in (own.name, own.architecture):
+        made = result_of(rest, [beaten], result.brief_hash, shown={key: rest[0].name})
+        ledger = tuple(
+            replace(row, fits=9) if row.architecture == own.architecture else row
+            for row in made.ledger
+        )
+        read, _ = told(study, replace(made, ledger=ledger))
+        said = " ".join(read.prose.split())
+        assert f"{own.name} comes nearest and is beaten by {rest[0].name}" in said
+
+
+@pytest.mark.parametrize("fingers", [2, 3])
+def test_hands_with_fewer_fingers(fingers: int) -> None:
+    aims = tuple(Aim(name, None) for name in AIMS)
+    brief = replace(make_brief(fingers), aims=aims)
+    shelf = Shelf(brief, make_stock(), build_demand(brief))
+    small = Study(Path("small"), "small", brief, shelf.stock, (), (), (), {}, "")
+    read, found = told(small, chance(shelf, each=3))
+    assert len(found.choices) >= 2
+    assert "How does it move" in read.prose
+
+
+def test_more_drives_in_motion_on_request(study: Study, result: StudyResult) -> None:
+    short = {c.name for c in gather(study, result).choices}
+    other = next(k.name for k in result.keepers if k.name not in short)
+    assert other in gather(study, result, (other,)).whole
+    with pytest.raises(BadInput, match="no drive"):
+        gather(study, result, ("XX-99",))
+
+
+def test_a_failed_write_leaves_the_old_file_whole(
+    study: Study, result: StudyResult, tmp_path: Path
+) -> None:
+    target = tmp_path / "left.html"
+    assert write_report(study, result, target) == target
+    before = target.read_bytes()
+    assert target.with_suffix(".csv").exists()
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["left.csv", "left.html"]
+    with pytest.raises(CannotWrite):
+        write_report(study, result, tmp_path / "nowhere" / "left.html")
+    assert target.read_bytes() == before

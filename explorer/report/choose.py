@@ -118,7 +118,7 @@ def short_row(
         if all(a.name in b.aims for a in aims) and len(why) < SHORT:
             gap = np.abs(far - regrets(aims, enough, [b], keepers)).sum(axis=1)
             why.setdefault(keepers[int(np.argmin(gap))].name, []).append(
-                f"scores most like {b.name!r}"
+                f"scores most like “{b.name}”"
             )
     names = [k.name for k in keepers]
     while len(why) < min(SHORT, len(keepers)):

@@ -130,7 +130,7 @@ def drawn_at(m: DriveMotion, share: float, position: int) -> list[tuple[Bar, flo
 def _short(g: Gathered, name: str, why: str) -> dict[str, Any]:
     w = g.whole[name]
     m = motion_of(w)
-    told = [(s.rule.words, aim_value(g, w.entry, s.rule), s.short) for s in scales(g)]
+    told = ", ".join(story.with_word(g, w.entry, s.rule) for s in scales(g))
     figure = fd.two_views(
         g.study.brief, m.pieces, 0, drawn_at(m, 0.0, 0), f"{name}, hand open", SPLIT, names=False
     )

@@ -1,0 +1,1 @@
+"""Parameter vectors, evolution on arrays, archives and their measure; knows arrays, not hands."""

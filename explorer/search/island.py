@@ -1,0 +1,168 @@
+"""One island: the evolution of one architecture's vectors, a pure step from state to state.
+
+The state is all that the next round reads, and only arrays: a run that stops and is taken up from its
+arrays goes on bit for bit. There is no clock here and no generator is carried along: the numbers of a
+round come from the seed, the island's and the round's number.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from explorer.mechanics.types import Floats, Ints
+from explorer.search import archive as ar
+from explorer.search import moves
+from explorer.search.archive import Archive
+from explorer.search.problem import Problem, Rows, evaluated, joined, nothing
+from explorer.search.ranks import clipped, survivors
+from explorer.search.space import repaired, spread
+
+
+@dataclass(frozen=True)
+class Settings:
+    """How an island searches; part of its state.
+
+    population: rows kept; batch: rows a round, in even numbers of two or more; eta_cross, eta_mutate: SBX and polynomial indices;
+    scale_low, scale_high: range of the differential factor; take: its rate a column; reset: share of drawn values among
+    changed choices; stock: share of rows whose choices are redrawn; patience: rounds without a feasible
+    row or a smaller violation before the population starts anew.
+    """
+
+    population: int = 200
+    batch: int = 200
+    eta_cross: float = 15.0
+    eta_mutate: float = 20.0
+    scale_low: float = 0.0
+    scale_high: float = 1.0
+    take: float = 0.9
+    reset: float = 0.3
+    stock: float = 0.02
+    patience: int = 60
+
+
+@dataclass(frozen=True)
+class State:
+    """An island between rounds: population best first, its ranks and loneliness, archive, counters.
+
+    nearest holds the one row of least violation so far; stalled counts rounds since it last came nearer,
+    while nothing is feasible.
+    """
+
+    settings: Settings
+    seed: int
+    island: int
+    round: int
+    evaluations: int
+    stalled: int
+    population: Rows
+    rank: Ints
+    lonely: Floats
+    nearest: Rows
+    archive: Archive
+
+
+def begin(problem: Problem, seed: int, island: int, settings: Settings | None = None) -> State:
+    """An island before its first round."""
+    width, aims = problem.space.width, len(problem.enough)
+    none = nothing(width, aims)
+    return State(
+        settings or Settings(), seed, island, 0, 0, 0, none, np.empty(0, np.int64), np.empty(0), none,
+        ar.empty(width, problem.enough),
+    )  # fmt: skip
+
+
+def generator(seed: int, island: int, round_: int, batch: int = 0) -> np.random.Generator:
+    """The numbers of one batch of one round, whatever was drawn before."""
+    key = np.random.SeedSequence(seed, spawn_key=(island, round_, batch))
+    return np.random.Generator(np.random.PCG64(key))
+
+
+def step(state: State, problem: Problem, start: Floats | None = None) -> tuple[State, Rows]:
+    """The state after one more round, and the rows it evaluated.
+
+    A population begins spread over the space; `start` (K,V), if given, takes the place of its first rows.
+    """
+    rng = generator(state.seed, state.island, state.round)
+    X = (
+        offspring(state, problem, rng)
+        if len(state.population)
+        else first(state, problem, start, rng)
+    )
+    rows = evaluated(problem, X)
+    return survived(state, rows), rows
+
+
+def first(state: State, problem: Problem, start: Floats | None, rng: np.random.Generator) -> Floats:
+    """Vectors (population,V) spread over the space, given ones first."""
+    X = spread(problem.space, state.settings.population, rng)
+    if start is not None:
+        X[: len(start)] = repaired(problem.space, start[: len(X)])
+    return X
+
+
+def offspring(state: State, problem: Problem, rng: np.random.Generator) -> Floats:
+    """New vectors (batch,V): half by crossover and mutation, half by differential moves."""
+    s, space, X = state.settings, problem.space, state.population.X
+    n, V = len(X), space.width
+    pairs = max(1, s.batch // 4)
+    trials = s.batch - 2 * pairs
+    mother, father = moves.tournament(pairs, n, rng), moves.tournament(pairs, n, rng)
+    crossed = moves.sbx(X[mother], X[father], space, s.eta_cross, rng)
+    target, base = rng.integers(0, n, trials), moves.tournament(trials, n, rng)
+    moved = moves.differential(X, target, base, (s.scale_low, s.scale_high), s.take, space, rng)
+    crossed = moves.polynomial(crossed, space, s.eta_mutate, 1.0 / V, rng)
+    Y = np.concatenate([crossed, moved])
+    if space.choice.any():
+        one = np.concatenate([mother, father, target])
+        other = np.concatenate([father, mother, base])
+        Y = np.where(space.choice, moves.inherited(X[one], X[other], rng), Y)
+        Y = moves.redrawn(Y, space.choice, space, s.stock, rng)
+    if space.discrete.any():
+        Y = np.where(space.discrete, np.rint(Y), Y)
+        Y = moves.steps(Y, space.discrete, space, 1.0 / V, s.reset, rng)
+    Y = repaired(space, Y)
+    Y = moves.shaken(Y, moves.seen_before(Y, X), space, rng)
+    return repaired(space, Y)
+
+
+def survived(state: State, rows: Rows) -> State:
+    """The state after the rows of a round joined it."""
+    enough = state.archive.enough
+    everyone = joined([state.population, rows])
+    kept = survivors(clipped(everyone.F, enough), everyone.violation, state.settings.population)
+    # A row that a living one dominates is dominated in the archive too, which has seen every living row.
+    new = np.flatnonzero(kept.front[len(state.population) :])
+    archive = ar.added(state.archive, rows.take(new))
+    nearest = _nearest(state.nearest, rows)
+    came_nearer = bool(
+        len(new) or not len(state.nearest) or nearest.violation[0] < state.nearest.violation[0]
+    )
+    after = replace(
+        state,
+        round=state.round + 1,
+        evaluations=state.evaluations + len(rows),
+        stalled=0 if came_nearer or everyone.feasible.any() else state.stalled + 1,
+        population=everyone.take(kept.keep),
+        rank=kept.rank,
+        lonely=kept.lonely,
+        nearest=nearest,
+        archive=archive,
+    )
+    return _anew(after) if after.stalled > state.settings.patience else after
+
+
+def _nearest(nearest: Rows, rows: Rows) -> Rows:
+    """The row of least violation so far, the older of equals."""
+    both = joined([nearest, rows])
+    i = int(np.argmin(both.violation))
+    return both.take(slice(i, i + 1))
+
+
+def _anew(state: State) -> State:
+    """The state with an empty population: what it found last led nowhere, and stays only as nearest."""
+    none = state.population.take(slice(0, 0))
+    return replace(
+        state, stalled=0, population=none, rank=np.empty(0, np.int64), lonely=np.empty(0)
+    )

@@ -1,0 +1,151 @@
+"""Moves that make new vectors from old ones, on whole arrays at once.
+
+SBX and polynomial mutation are bounded as in Deb's NSGA-II program (K. Deb, R. B. Agrawal, Complex
+Systems 9 (1995) 115; K. Deb, M. Goyal, Computer Science and Informatics 26 (1996) 30). Every function
+draws the same count of random numbers whatever the values, so one generator replays a round exactly.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from explorer.mechanics.types import Bools, Floats, Ints
+from explorer.search.space import Columns
+
+_CLOSE = 1e-14
+
+
+def tournament(n: int, among: int, rng: np.random.Generator) -> Ints:
+    """n winners of binary tournaments among rows kept best first: the lower index wins."""
+    i = rng.integers(0, among, (2, n))
+    return np.asarray(np.minimum(i[0], i[1]))
+
+
+def sbx(A: Floats, B: Floats, space: Columns, eta: float, rng: np.random.Generator) -> Floats:
+    """Two children (2n,V) of each pair of rows A, B (n,V) by bounded simulated binary crossover.
+
+    Half the columns cross; the children's values change sides in half of those.
+    """
+    u, cross, swap = rng.random((3, *A.shape))
+    row, j = np.nonzero((cross < 0.5) & (np.abs(A - B) > _CLOSE))
+    a, b, u, swap = A[row, j], B[row, j], u[row, j], swap[row, j]
+    y1, y2 = np.minimum(a, b), np.maximum(a, b)
+    half = [
+        0.5 * (y2 - y1) * _spread(u, room / (y2 - y1), eta)
+        for room in (y1 - space.low[j], space.high[j] - y2)
+    ]
+    middle = 0.5 * (y1 + y2)
+    low, high = middle - half[0], middle + half[1]
+    turned = (swap < 0.5) ^ (a > b)
+    first, second = A.copy(), B.copy()
+    first[row, j] = np.where(turned, high, low)
+    second[row, j] = np.where(turned, low, high)
+    return np.concatenate([first, second])
+
+
+def _spread(u: Floats, room: Floats, eta: float) -> Floats:
+    """Spread factor beta_q for even draws u and room to the bound in units of the parents' distance."""
+    alpha = 2.0 - (1.0 + 2.0 * room) ** -(eta + 1.0)
+    ua = u * alpha
+    return np.where(ua <= 1.0, ua, 1.0 / (2.0 - ua)) ** (1.0 / (eta + 1.0))
+
+
+def polynomial(
+    X: Floats, space: Columns, eta: float, rate: float, rng: np.random.Generator
+) -> Floats:
+    """X (n,V) with each column changed with probability `rate` by bounded polynomial mutation."""
+    u, chance = rng.random((2, *X.shape))
+    row, j = np.nonzero((chance < rate) & (space.high > space.low))
+    x, u, low, high = X[row, j], u[row, j], space.low[j], space.high[j]
+    span = high - low
+    power = eta + 1.0
+    down = u < 0.5
+    room = np.where(down, x - low, high - x) / span
+    v = np.where(down, 2.0 * u, 2.0 * (1.0 - u))
+    step = (v + (1.0 - v) * (1.0 - room) ** power) ** (1.0 / power) - 1.0
+    Y = X.copy()
+    Y[row, j] = x + np.where(down, step, -step) * span
+    return Y
+
+
+def differential(
+    X: Floats,
+    target: Ints,
+    base: Ints,
+    scale: tuple[float, float],
+    rate: float,
+    space: Columns,
+    rng: np.random.Generator,
+) -> Floats:
+    """Trial vectors (n,V): base + f (b - c), taken into the target with probability `rate` a column.
+
+    R. Storn, K. Price, J. Global Optimization 11 (1997) 341; f is drawn evenly from `scale` for each trial.
+    A value past a bound comes back to a random place between the base and the bound.
+    """
+    n, V = len(target), X.shape[1]
+    pick = rng.integers(0, len(X), (2, n))
+    f = scale[0] + (scale[1] - scale[0]) * rng.random((n, 1))
+    chance, back = rng.random((2, n, V))
+    sure = rng.integers(0, V, n)
+    start = X[base]
+    trial = start + f * (X[pick[0]] - X[pick[1]])
+    trial = np.where(trial < space.low, space.low + back * (start - space.low), trial)
+    trial = np.where(trial > space.high, space.high - back * (space.high - start), trial)
+    taken = chance < rate
+    taken[np.arange(n), sure] = True
+    return np.where(taken, trial, X[target])
+
+
+def inherited(A: Floats, B: Floats, rng: np.random.Generator) -> Floats:
+    """Uniform crossover (n,V): each column from either parent."""
+    return np.where(rng.random(A.shape) < 0.5, A, B)
+
+
+def steps(
+    X: Floats, which: Bools, space: Columns, rate: float, reset: float, rng: np.random.Generator
+) -> Floats:
+    """X (n,V) where whole columns `which` (V,) change with probability `rate`: one up or down, or anew.
+
+    A share `reset` of the changes draws any value of the column; past a bound a step turns back.
+    """
+    chance, kind, value = rng.random((3, *X.shape))
+    step = X + np.where(value < 0.5, -1.0, 1.0)
+    step = np.where(
+        step < space.low, space.low + 1.0, np.where(step > space.high, space.high - 1.0, step)
+    )
+    anew = space.low + np.floor(value * (space.high - space.low + 1.0))
+    changed = np.where(kind < reset, anew, step)
+    return np.where(which & (chance < rate), changed, X)
+
+
+def redrawn(
+    X: Floats, which: Bools, space: Columns, share: float, rng: np.random.Generator
+) -> Floats:
+    """X (n,V) with about half the columns `which` drawn anew in a `share` of the rows."""
+    row = rng.random((len(X), 1)) < share
+    chance, value = rng.random((2, *X.shape))
+    anew = space.low + np.floor(value * (space.high - space.low + 1.0))
+    return np.where(row & which & (chance < 0.5), anew, X)
+
+
+def seen_before(X: Floats, old: Floats) -> Bools:
+    """True for rows of X (n,V) that equal a row of `old` or an earlier row of X."""
+    seen = {row.tobytes() for row in old}
+    again = np.zeros(len(X), dtype=np.bool_)
+    for i, row in enumerate(X):
+        key = row.tobytes()
+        again[i] = key in seen
+        seen.add(key)
+    return again
+
+
+def shaken(X: Floats, which: Bools, space: Columns, rng: np.random.Generator) -> Floats:
+    """X (n,V) with one column drawn anew in the rows `which` (n,)."""
+    n, V = X.shape
+    j = np.asarray(rng.integers(0, V, n))
+    u = rng.random(n)
+    span = space.high[j] - space.low[j]
+    value = space.low[j] + np.where(space.discrete[j], np.floor(u * (span + 1.0)), u * span)
+    Y = X.copy()
+    Y[which, j[which]] = value[which]
+    return Y

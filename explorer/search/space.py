@@ -1,0 +1,115 @@
+"""What a vector's columns may hold: bounds, kinds, and columns that play no part."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from explorer.mechanics.types import Bools, Floats
+
+Kind = Literal["real", "whole", "choice"]
+Active = Callable[[Floats], Bools]
+
+
+@dataclass(frozen=True)
+class Columns:
+    """Columns of a vector: inclusive bounds (V,) and a kind each.
+
+    `whole` columns are ordered numbers; `choice` columns hold the index of an option, where neighbours
+    need not be alike. `active`, if given, tells for X (N,V) which columns play a part in each row (N,V);
+    the others are set to `rest` (V,), so that vectors of the same meaning are the same vector.
+    """
+
+    low: Floats
+    high: Floats
+    kinds: tuple[Kind, ...]
+    active: Active | None = None
+    rest: Floats | None = None
+
+    def __post_init__(self) -> None:
+        shape = (len(self.kinds),)
+        if self.low.shape != shape or self.high.shape != shape:
+            raise ValueError(
+                f"{len(self.kinds)} kinds, but bounds of {self.low.shape} and {self.high.shape}"
+            )
+        if not (np.isfinite(self.low).all() and np.isfinite(self.high).all()):
+            raise ValueError("bounds must be finite")
+        if (self.low > self.high).any():
+            raise ValueError(
+                f"lower bound above the upper in column {_first(self.low > self.high)}"
+            )
+        steps = self.discrete & ((self.low % 1.0 != 0.0) | (self.high % 1.0 != 0.0))
+        if steps.any():
+            raise ValueError(f"bounds of whole column {_first(steps)} must be whole")
+        if self.active is not None and (self.rest is None or self.rest.shape != shape):
+            raise ValueError("columns that may be inactive need a resting value each")
+
+    @property
+    def width(self) -> int:
+        """Number of columns V."""
+        return len(self.kinds)
+
+    @property
+    def discrete(self) -> Bools:
+        """True for whole and choice columns (V,)."""
+        return np.array([k != "real" for k in self.kinds], dtype=np.bool_)
+
+    @property
+    def choice(self) -> Bools:
+        """True for choice columns (V,)."""
+        return np.array([k == "choice" for k in self.kinds], dtype=np.bool_)
+
+
+def columns(
+    low: Sequence[float] | Floats,
+    high: Sequence[float] | Floats,
+    kinds: Sequence[Kind] | None = None,
+    active: Active | None = None,
+    rest: Sequence[float] | Floats | None = None,
+) -> Columns:
+    """Columns from plain sequences; all real where no kinds are given."""
+    low_ = np.array(low, dtype=np.float64)
+    real: Kind = "real"
+    return Columns(
+        low_,
+        np.array(high, dtype=np.float64),
+        tuple(kinds) if kinds is not None else (real,) * len(low_),
+        active,
+        None if rest is None else np.array(rest, dtype=np.float64),
+    )
+
+
+def repaired(space: Columns, X: Floats) -> Floats:
+    """X (N,V) with whole columns whole, every value within bounds, inactive columns at rest."""
+    Y = np.where(space.discrete, np.rint(X), X)
+    Y = np.minimum(np.maximum(Y, space.low), space.high)
+    if space.active is None or space.rest is None:
+        return Y
+    return np.where(space.active(Y), Y, space.rest)
+
+
+def drawn(space: Columns, n: int, rng: np.random.Generator) -> Floats:
+    """n vectors (n,V) drawn evenly over the space; every option of a whole column equally often."""
+    u = rng.random((n, space.width))
+    span = space.high - space.low
+    real = space.low + u * span
+    whole = space.low + np.floor(u * (span + 1.0))
+    return repaired(space, np.where(space.discrete, whole, real))
+
+
+def spread(space: Columns, n: int, rng: np.random.Generator) -> Floats:
+    """n vectors (n,V), one in each n-th of every column's range (Latin hypercube, McKay 1979)."""
+    u = (
+        rng.permuted(np.tile(np.arange(n), (space.width, 1)), axis=1).T
+        + rng.random((n, space.width))
+    ) / n
+    span = space.high - space.low
+    whole = space.low + np.floor(u * (span + 1.0))
+    return repaired(space, np.where(space.discrete, whole, space.low + u * span))
+
+
+def _first(mask: Bools) -> int:
+    return int(np.flatnonzero(mask)[0])

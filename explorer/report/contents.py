@@ -213,8 +213,11 @@ def _stage(g: Gathered, motions: Mapping[str, DriveMotion]) -> dict[str, Any] | 
     grip = m.grips[0]
     last = grip.stops[-1]
     pulls = drawn_at(m, last.share, grip.position)
-    label = f"{name} to scale, plan and side view"
-    figure = fd.two_views(g.study.brief, m.pieces, last.shape, pulls, label, 3.1, group=True)
+    label = "The picked drive to scale, plan and side view"
+    frame = fd.frame_of(g.study.brief, [p for o in motions.values() for p in o.pieces])
+    figure = fd.two_views(
+        g.study.brief, m.pieces, last.shape, pulls, label, 3.1, group=True, frame=frame
+    )
     demand = g.shelf.demand
     strands = [
         (

@@ -154,9 +154,10 @@ def two_views(
     hatched: bool = False,
     names: bool = True,
     group: bool = False,
+    frame: Frame | None = None,
 ) -> Element:
     """Plan and side view on one sheet, the same scale, sharing the y axis."""
-    f = frame_of(brief, pieces)
+    f = frame or frame_of(brief, pieces)
     wide, long, high = f.size
     head = HEADS * scale if names else 0.0
     gap = 4.0 * scale

@@ -14,7 +14,7 @@ from explorer.brief.records import Aim
 from explorer.drives.shelf import Shelf
 from explorer.report.gather import Gathered, gather
 from explorer.report.page import page
-from explorer.report.write import write_report
+from explorer.report.write import target_for, write_report
 from explorer.study.records import StudyResult
 from tests.factories import make_brief
 from tests.report.made import AIMS, chance, result_of
@@ -130,6 +130,21 @@ def test_more_drives_in_motion_on_request(study: Study, result: StudyResult) -> 
     assert other in gather(study, result, (other,)).whole
     with pytest.raises(BadInput, match="no drive"):
         gather(study, result, ("XX-99",))
+
+
+def test_the_target_is_named_after_the_study_and_stays_in_reports(
+    study: Study, tmp_path: Path
+) -> None:
+    for name, file in (
+        ("left ü 3", "left-u-3.html"),
+        ("../../etc/x", "etc-x.html"),
+        ("..", "unnamed.html"),
+    ):
+        target = target_for(replace(study, name=name), tmp_path)
+        assert target == tmp_path / "reports" / file
+    (tmp_path / "blocked").write_text("")
+    with pytest.raises(CannotWrite):
+        target_for(study, tmp_path / "blocked")
 
 
 def test_a_failed_write_leaves_the_old_file_whole(

@@ -1,0 +1,146 @@
+"""From a read study to what is searched, and whether a journal is of this study."""
+
+from __future__ import annotations
+
+import platform
+from collections.abc import Mapping
+from dataclasses import asdict, replace
+from pathlib import Path
+from shlex import quote
+from typing import Any
+
+import moocore
+import numpy as np
+
+import explorer
+from explorer.brief.canonical import Change, changes
+from explorer.brief.errors import RANK_BETWEEN, RANK_FILE, BadInput, Problem
+from explorer.brief.read import Study
+from explorer.drives.assemble import ARCHITECTURES, Space
+from explorer.drives.shelf import Shelf
+from explorer.scoring.open import SIDES, shelf_for, space_for
+from explorer.search.island import Settings
+from explorer.study.ask import LARGEST_SEED
+from explorer.study.begin import beginning_of
+from explorer.study.journal import JOURNAL
+from explorer.study.problem import DriveProblem
+from explorer.study.rounds import Plan
+
+SEEDS = 2  # searches side by side, to see whether they agree
+DEFAULT_SEED = 1
+SETTINGS = Settings(population=200, batch=200)
+_MOST_TOLD = 20
+
+
+def seeds_from(first: int) -> tuple[int, ...]:
+    """The seed that was asked for and those that follow it."""
+    return tuple((first + i) % (LARGEST_SEED + 1) for i in range(SEEDS))
+
+
+def spaces_of(shelf: Shelf) -> tuple[Space, ...]:
+    """Every architecture; on three fingers each side that may stand alone, where the brief leaves it open."""
+    both = len(shelf.demand.fingers) == 3 and shelf.brief.single == "search"
+    return tuple(
+        space_for(shelf, a, side) for a in ARCHITECTURES for side in (SIDES if both else ("",))
+    )
+
+
+def plan_of(study: Study, seeds: tuple[int, ...], settings: Settings = SETTINGS) -> Plan:
+    """What is searched: BadInput where the fingers, or what `start.toml` says, will not do."""
+    spaces = spaces_of(shelf_for(study))
+    begins = beginning_of(study, spaces)
+    light = spaces[0].shelf.scoring()
+    problems = tuple(
+        DriveProblem(Space(light, s.architecture, s.single), b.low, b.high)
+        for s, b in zip(spaces, begins, strict=True)
+    )
+    return Plan(problems, seeds, settings, tuple(b.start for b in begins))
+
+
+def identity_of(study: Study, plan: Plan) -> dict[str, Any]:
+    """What a journal is of, and on what its numbers were made."""
+    return {
+        "canonical": study.canonical,
+        "brief_hash": study.brief.hash6,
+        "seeds": list(plan.seeds),
+        "aims": list(plan.problems[0].aims.names),
+        "settings": asdict(plan.settings),
+        "spaces": [
+            [p.design.architecture, p.design.single, list(p.low), list(p.high), _start(s)]
+            for p, s in zip(plan.problems, plan.starts, strict=True)
+        ],
+        "made_on": {
+            "machine": platform.machine(), "processor": _processor(), "numpy": np.__version__,
+            "moocore": moocore.__version__, "evener": explorer.__version__,
+        },
+    }  # fmt: skip
+
+
+def _start(X: Any) -> list[list[float]]:  # noqa: ANN401  # an array or None
+    return [] if X is None else np.asarray(X).tolist()
+
+
+def _processor() -> str:
+    """Name of the processor, where the system tells it."""
+    try:
+        for line in Path("/proc/cpuinfo").read_text(encoding="utf-8").splitlines():
+            if line.startswith("model name"):
+                return line.partition(":")[2].strip()
+    except (OSError, UnicodeDecodeError):
+        pass
+    return platform.processor()
+
+
+def refuse_changed(study: Study, journaled: Mapping[str, Any]) -> None:
+    """BadInput where the journal is of another brief or stock: the changed keys, and the way out."""
+    if study.canonical != journaled["canonical"]:
+        changed = changes(journaled["canonical"], study.canonical)[:_MOST_TOLD]
+        raise BadInput([*(_changed(study, c) for c in changed), _way_out(study)])
+
+
+def refuse_other(study: Study, plan: Plan, journaled: Mapping[str, Any]) -> None:
+    """BadInput where the journal is of another brief, stock, start or seed: what changed, and the way out."""
+    refuse_changed(study, journaled)
+    now, problems = identity_of(study, plan), list[Problem]()
+    if now["spaces"] != journaled["spaces"]:
+        problems = [_told("start.toml", "", "is not what this study began with.")]
+    if not problems and now["seeds"] != journaled["seeds"]:
+        first = journaled["seeds"][0]
+        problems = [_told("--seed", "", f"this study was begun with seed {first}.", f"Leave it out, or give --seed {first}.")]
+    if not problems and now["settings"] != journaled["settings"]:
+        problems = [_told(JOURNAL, "", "was written with other settings of the search.")]
+    if problems:
+        raise BadInput([*problems, _way_out(study)])
+
+
+def _changed(study: Study, change: Change) -> Problem:
+    file, _, path = change.path.partition(".")
+    found = study.placed([_told(f"{file}.toml", path if file == "brief" else f"stock:{path}", "")])[0]
+    words = f"was {change.before or 'not there'} when this study was run, and is {change.after or 'not there'} now."
+    return replace(found, path=path, message=words)
+
+
+def _told(file: str, path: str, message: str, mend: str = "") -> Problem:
+    return Problem(file, None, path, "", "", mend, message, RANK_BETWEEN)
+
+
+def _way_out(study: Study) -> Problem:
+    here, new = study.folder, study.folder.with_name(f"{study.name}-2")
+    old, fresh = quote(str(here)), quote(str(new))
+    message = f"holds a run of another brief ({JOURNAL}). Choose one of two."
+    mend = (
+        f"Search the new brief in a folder of its own: mkdir {fresh} && cp {old}/*.toml {fresh} && evener run {fresh}  "
+        f"Or put the old values back and go on: evener run {old}"
+    )
+    return Problem(str(here), None, "", "", "", mend, message, RANK_FILE)
+
+
+def other_machine(journaled: Mapping[str, Any], study: Study, plan: Plan) -> str:
+    """A warning where the numbers so far were made on another machine or version; empty where not."""
+    before, now = journaled["made_on"], identity_of(study, plan)["made_on"]
+    off = [f"{k} {before.get(k)} -> {v}" for k, v in now.items() if before.get(k) != v]
+    if not off:
+        return ""
+    return f"begun on another machine or version ({', '.join(off)}): last digits may differ from here on."
+
+

@@ -1,0 +1,322 @@
+"""Where a study stands after a round: counts, names given, keepers, nearest misses, how much is covered.
+
+A standing is folded from the journal's texts, one after another, and each round's text is written from
+it, so that a run that is taken up knows the same as one that never stopped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from explorer.drives.assemble import ARCHITECTURES, tag
+from explorer.mechanics.types import Floats
+from explorer.scoring.score import score
+from explorer.search.island import State
+from explorer.search.measure import Course, agree, still
+from explorer.search.problem import Rows, joined
+from explorer.search.ranks import clipped
+from explorer.study import keepers as kp
+from explorer.study.keepers import Front
+from explorer.study.problem import NOTHING, Counts, DriveProblem, counts_of
+from explorer.study.records import Kept
+from explorer.study.rounds import Plan, Played
+
+_NEARER = 0.98  # a nearest miss gets a name of its own when it misses by this share of the last named
+_QUIET_ROUNDS = 20
+_QUIET_BATCHES = 250  # batches of an island without a fit before it may count as settled
+_QUIET = 0.99  # its least violation shrank to no less than this share over the last half
+
+
+@dataclass(frozen=True)
+class Point:
+    """One measurement of an island: drives looked at, hypervolume, least violation."""
+
+    evaluations: int
+    volume: float
+    violation: float
+
+
+@dataclass(frozen=True)
+class Standing:
+    """After a round.  `counts` a space each, `courses` an island each, `seed_best` a seed each (aims made small)."""
+
+    round: int
+    counts: tuple[Counts, ...]
+    named: tuple[Kept, ...]
+    keepers: tuple[str, ...]
+    misses: Mapping[str, tuple[str, float]]
+    shown: Mapping[str, str]
+    courses: tuple[tuple[Point, ...], ...]
+    best: tuple[float, ...]
+    seed_best: tuple[tuple[float, ...], ...]
+    settled: bool = False
+
+    @property
+    def looked_at(self) -> int:
+        """Drives looked at over all."""
+        return sum(c.looked_at for c in self.counts)
+
+    @property
+    def faults(self) -> int:
+        """Drives that could not be scored."""
+        return sum(c.faults for c in self.counts)
+
+
+def begin(spaces: int, islands: int) -> Standing:
+    """Before the first round."""
+    return Standing(0, (NOTHING,) * spaces, (), (), {}, {}, ((),) * islands, (), ())
+
+
+def folded(standing: Standing, text: Mapping[str, Any]) -> Standing:
+    """The standing after one more journaled round."""
+    courses = standing.courses
+    if text["volumes"]:
+        points = zip(text["evaluations"], text["volumes"], text["violations"], strict=True)
+        courses = tuple((*c, Point(*p)) for c, p in zip(courses, points, strict=True))
+    return Standing(
+        standing.round + 1,
+        tuple(counts_of(c) for c in text["counts"]),
+        (*standing.named, *(_kept(k) for k in text["named"])),
+        tuple(text["keepers"]),
+        {a: (m[0], m[1]) for a, m in text["misses"].items()},
+        dict(text["shown"]),
+        courses,
+        tuple(text["best"]),
+        tuple(tuple(b) for b in text["seed_best"]) or standing.seed_best,
+        bool(text.get("settled", False)),
+    )
+
+
+def _kept(k: Mapping[str, Any]) -> Kept:
+    return Kept(
+        k["name"], k["architecture"], k["single"], tuple(k["x"]), dict(k["aims"]), dict(k["slacks"]),
+        k["fits"], keeper=False, seen_at=k["seen_at"], seconds=0.0,
+    )  # fmt: skip
+
+
+def _plain(k: Kept) -> dict[str, Any]:
+    return {
+        "name": k.name, "architecture": k.architecture, "single": k.single, "x": list(k.x),
+        "aims": dict(k.aims), "slacks": dict(k.slacks), "fits": k.fits, "seen_at": k.seen_at,
+    }  # fmt: skip
+
+
+@dataclass
+class _Namer:
+    """Gives names, each once: two letters of the architecture and its next number."""
+
+    plan: Plan
+    given: list[Kept]
+    new: list[Kept]
+    seen_at: int
+
+    def name(self, place: int, X: Floats) -> list[int]:
+        """Names for vectors X (n,V) of a space; places in the list of names, counted from 1."""
+        design = self.plan.problems[place].design
+        scores = score(design, X)
+        letters = tag(design.architecture)
+        count = sum(k.name.startswith(letters) for k in (*self.given, *self.new))
+        for i in range(len(X)):
+            kept = Kept(
+                f"{letters}-{count + i + 1:02d}", design.architecture, design.single,
+                tuple(X[i].tolist()), {a: float(v[i]) for a, v in scores.aims.items()},
+                {a: float(v[i]) for a, v in scores.slacks.items()}, bool(scores.feasible[i]),
+                keeper=False, seen_at=self.seen_at, seconds=0.0,
+            )  # fmt: skip
+            self.new.append(kept)
+        last = len(self.given) + len(self.new)
+        return list(range(last - len(X) + 1, last + 1))
+
+    def called(self, number: int) -> Kept:
+        """The drive at a place of the list."""
+        at = number - 1 - len(self.given)
+        return self.given[number - 1] if at < 0 else self.new[at]
+
+
+def closed(
+    plan: Plan, standing: Standing, front: Front, states: Sequence[State], played: Played
+) -> tuple[Front, Standing, dict[str, Any]]:
+    """The front with names, the standing after the round, and the round's text for the journal."""
+    counts = tuple(a + b for a, b in zip(standing.counts, played.counts, strict=True))
+    width = front.archive.kept.X.shape[1] - kp.FROM
+    front = kp.grown(front, [kp.marked(r, p, width) for p, r in enumerate(played.newcomers)])
+    namer = _Namer(plan, list(standing.named), [], sum(c.looked_at for c in counts))
+    front, keepers = _keepers(plan, front, namer)
+    front, keepers, shown = _beaten(plan, front, states, counts, standing.shown, keepers, namer)
+    measured = bool(played.volumes)
+    misses = _misses(plan, states, counts, standing.misses, namer) if measured else standing.misses
+    kept = front.archive.kept
+    text: dict[str, Any] = {
+        "counts": [c.row() for c in counts],
+        "named": [_plain(k) for k in namer.new],
+        "keepers": keepers,
+        "misses": {a: list(m) for a, m in misses.items() if not _fits(plan, counts, a)},
+        "shown": shown,
+        "volumes": list(played.volumes),
+        "evaluations": [s.evaluations for s in states] if measured else [],
+        "violations": [_least(s) for s in states] if measured else [],
+        "best": kept.F.min(axis=0).tolist() if len(kept) else [],
+        "seed_best": [_seed_best(plan, states, n) for n in range(len(plan.seeds))] if measured else [],
+    }
+    after = folded(standing, text)
+    text["settled"] = settled(plan, after)
+    return front, replace(after, settled=text["settled"]), text
+
+
+def _least(state: State) -> float:
+    return float(state.nearest.violation[0])
+
+
+def _seed_best(plan: Plan, states: Sequence[State], n: int) -> list[float]:
+    """Least of each aim over the islands of one seed; nothing where nothing fits."""
+    rows = joined_aims([states[i] for i in range(n, len(states), len(plan.seeds))])
+    return rows.min(axis=0).tolist() if len(rows) else []
+
+
+def joined_aims(states: Sequence[State]) -> Floats:
+    """Aims (N,M) of all that is archived."""
+    return np.concatenate([f for s in states for f in (s.archive.kept.F, s.archive.waiting.F)])
+
+
+def _keepers(plan: Plan, front: Front, namer: _Namer) -> tuple[Front, list[str]]:
+    """Chooses keepers of the front and names those that have none."""
+    index, widen = kp.chosen(front, plan.problems[0].aims)
+    front = _named(plan, kp.with_names(front, index[:0], np.empty(0), widen), index, namer)
+    numbers = front.archive.kept.X[index, kp.NAME]
+    return front, [namer.called(int(n)).name for n in numbers]
+
+
+def _named(plan: Plan, front: Front, index: np.ndarray[Any, np.dtype[np.int64]], namer: _Namer) -> Front:
+    """The front where each of these rows has a name."""
+    X = front.archive.kept.X
+    for place, problem in enumerate(plan.problems):
+        mine = index[(X[index, kp.PLACE] == place) & (X[index, kp.NAME] == 0.0)]
+        if len(mine):
+            V = len(problem.design.variables)
+            numbers = namer.name(place, np.ascontiguousarray(X[mine, kp.FROM : kp.FROM + V]))
+            front = kp.with_names(front, mine, np.array(numbers, dtype=np.float64), front.widen)
+    return front
+
+
+def _fits(plan: Plan, counts: Sequence[Counts], architecture: str) -> int:
+    """Drives of an architecture that fit."""
+    return sum(
+        c.fits for c, p in zip(counts, plan.problems, strict=True) if p.design.architecture == architecture
+    )
+
+
+def _places(plan: Plan, architecture: str) -> list[int]:
+    return [p for p, d in enumerate(plan.problems) if d.design.architecture == architecture]
+
+
+def _islands(plan: Plan, states: Sequence[State], architecture: str) -> list[tuple[int, State]]:
+    """(space, island) of an architecture."""
+    return [(p, states[i]) for p in _places(plan, architecture) for i in plan.of(p)]
+
+
+def _misses(
+    plan: Plan, states: Sequence[State], counts: Sequence[Counts],
+    before: Mapping[str, tuple[str, float]], namer: _Namer,
+) -> dict[str, tuple[str, float]]:  # fmt: skip
+    """Nearest miss of each architecture in which nothing fits: name and violation."""
+    out: dict[str, tuple[str, float]] = {}
+    for a in ARCHITECTURES:
+        if _fits(plan, counts, a) or not _places(plan, a):
+            continue
+        place, state = min(_islands(plan, states, a), key=lambda ps: _least(ps[1]))
+        if a in before and _least(state) >= _NEARER * before[a][1]:
+            out[a] = before[a]
+        else:
+            number = namer.name(place, state.nearest.X)[0]
+            out[a] = (namer.called(number).name, _least(state))
+    return out
+
+
+def _beaten(
+    plan: Plan, front: Front, states: Sequence[State], counts: Sequence[Counts],
+    before: Mapping[str, str], keepers: list[str], namer: _Namer,
+) -> tuple[Front, list[str], dict[str, str]]:  # fmt: skip
+    """Each architecture that fits but has no keeper: its best, and a keeper that beats it."""
+    there = {int(p) for p in np.unique(front.archive.kept.X[:, kp.PLACE])}
+    shown: dict[str, str] = {}
+    for a in ARCHITECTURES:
+        if not _fits(plan, counts, a) or there & set(_places(plan, a)):
+            continue
+        number, F = _shown(plan, _islands(plan, states, a), before, namer)
+        better = kp.beaten_by(front, F)[:1]
+        if len(better):
+            front = _named(plan, front, better, namer)
+            by = namer.called(int(front.archive.kept.X[better[0], kp.NAME])).name
+            shown[namer.called(number).name] = by
+            keepers = keepers if by in keepers else [*keepers, by]
+    return front, keepers, shown
+
+
+def _shown(
+    plan: Plan, islands: Sequence[tuple[int, State]], before: Mapping[str, str], namer: _Namer
+) -> tuple[int, Floats]:
+    """Place in the list of names of an architecture's best drive in the first aim, and its aims (M,)."""
+    found: list[tuple[float, int, Rows]] = []
+    for place, s in islands:
+        rows = joined([s.archive.kept, s.archive.waiting])
+        if len(rows):
+            C = clipped(rows.F, s.archive.enough)
+            i = int(np.lexsort(C.T[::-1])[0])
+            found.append((float(C[i, 0]), place, rows.take(slice(i, i + 1))))
+    _, place, row = min(found, key=lambda f: f[:2])
+    problem = plan.problems[place]
+    for n, k in enumerate(namer.given, start=1):
+        if k.name in before and k.architecture == problem.design.architecture:
+            F = _small(problem, k)
+            if F[0] - row.F[0, 0] < problem.aims.apart[0]:
+                return n, F
+    return namer.name(place, row.X)[0], np.asarray(row.F[0])
+
+
+def _small(problem: DriveProblem, kept: Kept) -> Floats:
+    """Aims (M,) of a named drive, all made small."""
+    return np.array([s * kept.aims[n] for n, s in zip(problem.aims.names, problem.aims.sign, strict=True)])
+
+
+def settled(plan: Plan, standing: Standing) -> bool:
+    """Whether more searching would hardly change anything: every space is, over all its seeds."""
+    batch = plan.settings.batch
+    return standing.round > 0 and all(
+        _settled([standing.courses[i] for i in plan.of(p)], batch) for p in range(len(plan.problems))
+    )
+
+
+def _settled(courses: Sequence[Sequence[Point]], batch: int) -> bool:
+    if not all(courses):
+        return False
+    if all(c[-1].violation > 0.0 for c in courses):
+        return all(_quiet(c, batch) for c in courses)
+    measured = [
+        Course(
+            np.array([float(p.evaluations) for p in c]), np.array([p.volume for p in c])
+        )
+        for c in courses
+    ]
+    alone = len(courses) == 1
+    return all(still(c) for c in measured) and (alone or agree([float(c.volume[-1]) for c in measured]))
+
+
+def _quiet(course: Sequence[Point], batch: int) -> bool:
+    """Whether an island in which nothing fits has stopped coming nearer."""
+    last = course[-1]
+    if len(course) < _QUIET_ROUNDS or last.evaluations < _QUIET_BATCHES * batch:
+        return False
+    half = [p for p in course if 2 * p.evaluations <= last.evaluations]
+    return bool(half) and last.violation >= _QUIET * half[-1].violation
+
+
+def with_clock(standing: Standing, seconds: Mapping[str, float]) -> tuple[Kept, ...]:
+    """All named drives with the time at which each was named, and whether it is a keeper now."""
+    now = set(standing.keepers)
+    return tuple(
+        replace(k, keeper=k.name in now, seconds=seconds.get(k.name, 0.0)) for k in standing.named
+    )

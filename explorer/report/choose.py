@@ -56,6 +56,19 @@ SHORT_WORDS = {
 }
 
 
+_FIRST = {
+    "pieces": "fewest",
+    "part_numbers": "fewest",
+    "hours": "fewest",
+    "weeks": "longest",
+    "pin_margin": "largest",
+    "carried": "largest",
+    "share_error": "smallest",
+    "box": "smallest",
+    "cost": "lowest",
+}  # what being first on an aim is called, where it is not "most" or "least"
+
+
 def counted(rule: AimRule, value: float, enough: Mapping[str, float]) -> float:
     """What an aim counts, larger is better: clipped where more earns nothing."""
     limit = enough.get(rule.name)
@@ -110,10 +123,9 @@ def short_row(
     for j, a in enumerate(aims):
         ties = far[:, j] <= 0.0
         i = int(np.argmin(np.where(ties, far.sum(axis=1), np.inf)))
-        word = "most" if a.more else "least"
-        word = "fewest" if a.name in {"pieces", "part_numbers"} else word
-        level = " (enough)" if a.name in enough and ties.sum() > 1 else ""
-        why.setdefault(keepers[i].name, []).append(f"{word} {SHORT_WORDS[a.name]}{level}")
+        reached = a.name in enough and bool(ties.sum() > 1)
+        word = "enough" if reached else _FIRST.get(a.name, "most" if a.more else "least")
+        why.setdefault(keepers[i].name, []).append(f"{word} {SHORT_WORDS[a.name]}")
     for b in builds[:2]:
         if all(a.name in b.aims for a in aims) and len(why) < SHORT:
             gap = np.abs(far - regrets(aims, enough, [b], keepers)).sum(axis=1)

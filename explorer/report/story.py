@@ -20,7 +20,7 @@ FIRST = (
     ("the cavity's height", "cavity.z_mm"),
     ("the grips a day", "use.grips_per_day"),
 )
-LEAST = {"pieces": "fewest", "part_numbers": "fewest"}
+_ALL_BUT = 0.99  # a grip of this share of its need would be written as nearly 1
 
 
 @dataclass(frozen=True)
@@ -87,8 +87,8 @@ def _count(g: Gathered) -> str:
     if not g.aims or len(g.aims) == 1:
         return f"{n} drives fit and are kept{far}, of {looked} looked at; with one aim they are a ranked list."
     return (
-        f"{n} drives{far} fit and none of them beats another on everything: they are the keepers (the Pareto "
-        f"front) of {looked} looked at, {many(fitted)} of which fit."
+        f"{n} drives are kept{far}: they fit, and none of them beats another on everything (the Pareto front). "
+        f"{looked} were looked at; {many(fitted)} of these fit."
     )
 
 
@@ -152,9 +152,14 @@ def _need(g: Gathered) -> str:
     if not enough:
         first = max(g.keepers, key=lambda e: e.aims["grip"])
         told = words(first.aims["grip"], "x need")
+        near = (
+            f"with {told}"
+            if first.aims["grip"] < _ALL_BUT
+            else "within one part in a hundred of it"
+        )
         return (
-            f"None{far} gives its weakest grip all that it needs at a comfortable pull; {first.name} comes nearest "
-            f"with {told}. The brief lets that pass."
+            f"None{far} gives its weakest grip all that it needs at a comfortable pull; {first.name} comes nearest, "
+            f"{near}. The brief lets that pass."
         )
     if len(enough) == len(g.keepers):
         return ""

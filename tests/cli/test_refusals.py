@@ -224,7 +224,7 @@ def test_the_bare_command_lists_the_verbs_in_order_of_use() -> None:
 
 def test_only_commands_that_are_there_are_listed() -> None:
     listed = CliRunner().invoke(cli.app, ["--help"]).stdout
-    for verb in ("run", "status", "report", "pack", "note"):
+    for verb in ("run", "status", "pack", "note"):
         assert f"\n  {verb} " not in listed
         assert f"evener {verb} " not in cli.WELCOME
 

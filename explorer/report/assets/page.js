@@ -114,7 +114,8 @@ const R = {data: JSON.parse(document.getElementById("data").textContent), listen
   const value = (name, a) => drives[name].aims[a.name];
   function say(a, diff) {
     const size = Math.abs(a.percent ? diff * 100 : diff).toFixed(a.percent ? 0 : a.digits);
-    return (diff > 0 ? "+" : "−") + size + " " + (a.percent ? "%" : a.unit) + (a.unit === a.short ? "" : " " + a.short);
+    const told = (diff > 0 ? "+" : "−") + size + " " + (a.percent ? "%" : a.unit);
+    return a.unit === a.short ? told : a.short + " " + told;
   }
   function same(a, x, y) {
     if (x === y) return true;

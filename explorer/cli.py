@@ -27,6 +27,7 @@ evener - drives that share a wrist's pull between the fingers of a partial hand
   evener start STUDY              a study folder that runs untouched
   evener check [STUDY]            the brief read back, every mistake by line, a sketch of the hand
   evener show [STUDY] DRIVE|FILE  everything about one drive
+  evener report [STUDY]           what to build next and why: one HTML file
 
 STUDY is a folder, as in studies/left-3, and may be left out inside it.
 Begin with: evener start studies/left-3
@@ -140,6 +141,42 @@ def show(
     named = f"{quoted(Path(drive[0]))} " if len(drive) > 1 else ""
     after = f"evener show {named}{quoted(drive[-1])} --set KEY=VALUE"
     say(text.lines(table, after), text.headings())
+
+
+@app.command(short_help="What to build next and why: one HTML file.")
+def report(
+    study: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[STUDY]", help="Its folder; left out inside it.", show_default=False
+        ),
+    ] = None,
+    more: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--with",
+            metavar="DRIVE",
+            help="Show this drive in motion too; may be given again.",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
+    """Write reports/NAME.html, which works offline, and the keepers as CSV beside it."""
+    from explorer.brief.read import read_study
+    from explorer.report.write import target_for, write_report
+    from explorer.show.find import study_folder
+    from explorer.study.read import result_for
+
+    found = read_study(study_folder(study, Path()))
+    target = write_report(found, result_for(found), target_for(found, Path()), tuple(more or ()))
+    named = "" if study is None else f" {quoted(Path(study))}"
+    say(
+        [
+            f"Keepers: {target.with_suffix('.csv')}",
+            f"Report: {target}",
+            f"Next: open it in a browser, then: evener show{named} DRIVE",
+        ]
+    )
 
 
 def quoted(word: str | Path) -> str:
@@ -290,7 +327,8 @@ def _usage(error: Exception) -> str:
     words = " ".join(str(error.format_message()).split())  # type: ignore[attr-defined]
     words = words if words.endswith((".", "?")) else f"{words}."
     typed = words.partition("No such command '")[2].partition("'")[0]
-    near = difflib.get_close_matches(typed, ("start", "check", "show"), n=1) if typed else []
+    verbs = ("start", "check", "show", "report")
+    near = difflib.get_close_matches(typed, verbs, n=1) if typed else []
     return f"No such command {typed}. Did you mean {near[0]}?" if near else words
 
 

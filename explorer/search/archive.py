@@ -20,6 +20,7 @@ from explorer.search.ranks import clipped
 MANY_AIMS = 5  # from here nearly every row is non-dominated, and a front needs thinning
 LIMIT_MANY = 20_000
 LIMIT_FEW = 200_000  # a journal must stay writable even after weeks
+FINEST = 1024  # grid boxes over an aim's range
 _WAITING = 500
 
 
@@ -51,7 +52,7 @@ def added(archive: Archive, rows: Rows) -> Archive:
     """The archive after seeing `rows`; feasible ones wait until a merge pays."""
     waiting = joined([archive.waiting, rows.take(rows.feasible)])
     grown = replace(archive, waiting=waiting)
-    return merged(grown) if len(waiting) > max(_WAITING, len(archive.kept) // 4) else grown
+    return merged(grown) if len(waiting) > max(_WAITING, len(archive.kept) // 2) else grown
 
 
 def merged(archive: Archive) -> Archive:
@@ -82,38 +83,57 @@ def _first_of_equals(C: Floats, F: Floats, tie: Floats) -> Ints:
     """Indices, rising, of the best row of each set of equal C: by F, then tie, then order."""
     if not len(C):
         return np.empty(0, dtype=np.int64)
-    order = np.lexsort((tie, *F.T[::-1], *C.T[::-1]))
-    new = np.concatenate(([True], (C[order[1:]] != C[order[:-1]]).any(axis=1)))
-    return np.asarray(np.sort(order[new]))
+    order = np.lexsort(C.T[::-1])
+    same = (C[order[1:]] == C[order[:-1]]).all(axis=1)
+    stay = np.ones(len(C), dtype=np.bool_)
+    paired = np.concatenate((same, [False])) | np.concatenate(([False], same))
+    if paired.any():
+        rows = np.sort(order[paired])
+        by = rows[np.lexsort((tie[rows], *F[rows].T[::-1], *C[rows].T[::-1]))]
+        stay[by[1:]] = (C[by[1:]] != C[by[:-1]]).any(axis=1)
+    return np.flatnonzero(stay)
 
 
 def thinned(archive: Archive) -> Archive:
-    """The archive with one row per box of a grid, as fine a grid as brings it under 3/4 of its limit.
+    """The archive with one row per box of a grid, as fine a grid as brings it to half its limit.
 
-    Boxes start at 1/1024 of each aim's range and double; the row nearest its box's best corner stays,
-    and the best row of each aim always stays. (Epsilon dominance grid: M. Laumanns et al., Evolutionary
-    Computation 10 (2002) 263; here without dominance between boxes, so no part of the front is lost.)
+    At most 1024 boxes an aim's range; the row nearest its box's best corner stays, and the best row of
+    each aim always stays. (Epsilon dominance grid: M. Laumanns et al., Evolutionary Computation 10 (2002)
+    263; here without dominance between boxes, so no part of the front is lost.)
     """
     C = clipped(archive.kept.F, archive.enough)
     low = C.min(axis=0)
     span = np.where(C.max(axis=0) > low, C.max(axis=0) - low, 1.0)
     scaled = (C - low) / span
-    parts = 1024
+    # A box number has to fit into 63 bits.
+    parts, too_many = 1, min(FINEST, int(2.0 ** (62 / C.shape[1]))) + 1
+    while too_many - parts > 1:
+        middle = (parts + too_many) // 2
+        few = len(np.unique(_box(scaled, middle))) <= archive.limit // 2
+        parts, too_many = (middle, too_many) if few else (parts, middle)
     stay = _one_per_box(scaled, parts)
-    while np.count_nonzero(stay) > 3 * archive.limit // 4 and parts > 1:
-        parts //= 2
-        stay = _one_per_box(scaled, parts)
     return replace(archive, kept=archive.kept.take(stay), step=span / parts)
 
 
+def _cell(scaled: Floats, parts: int) -> Floats:
+    return np.asarray(np.minimum(np.floor(scaled * parts), parts - 1.0))
+
+
+def _box(scaled: Floats, parts: int) -> Ints:
+    """Number (N,) of the box that each row lies in."""
+    number = np.zeros(len(scaled), dtype=np.int64)
+    for cell in _cell(scaled, parts).T:
+        number = number * parts + cell.astype(np.int64)
+    return number
+
+
 def _one_per_box(scaled: Floats, parts: int) -> Bools:
-    box = np.minimum(np.floor(scaled * parts), parts - 1.0)
     off = np.zeros(len(scaled))
-    for j in range(scaled.shape[1]):
-        off = off + (scaled[:, j] * parts - box[:, j])
-    order = np.lexsort((off, *box.T))
-    new = np.concatenate(([True], (box[order[1:]] != box[order[:-1]]).any(axis=1)))
+    for rest in (scaled * parts - _cell(scaled, parts)).T:
+        off = off + rest
+    box = _box(scaled, parts)
+    order = np.lexsort((off, box))
     stay = np.zeros(len(scaled), dtype=np.bool_)
-    stay[order[new]] = True
+    stay[order] = np.concatenate(([True], box[order[1:]] != box[order[:-1]]))
     stay[scaled.argmin(axis=0)] = True
     return stay

@@ -13,19 +13,21 @@ import signal
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, TextIO
+from typing import TYPE_CHECKING, Annotated, Any, TextIO
 
 import typer
 
 if TYPE_CHECKING:
     from types import FrameType
 
-FAULT, BAD, INTERRUPTED = 1, 2, 130
+FAULT, BAD, NOTHING_FITS, INTERRUPTED = 1, 2, 3, 130
 WELCOME = """\
 evener - drives that share a wrist's pull between the fingers of a partial hand
 
   evener start STUDY              a study folder that runs untouched
   evener check [STUDY]            the brief read back, every mistake by line, a sketch of the hand
+  evener run [STUDY]              the long search; saved as it goes
+  evener status [STUDY]           where a run stands, also while it runs
   evener show [STUDY] DRIVE|FILE  everything about one drive
   evener report [STUDY]           what to build next and why: one HTML file
 
@@ -97,6 +99,63 @@ def check(
         else "write a drive into builds.toml, then: evener show"
     )
     say([*readback.lines(found, sketch), f"Next: {after}"])
+
+
+def option(name: str, metavar: str, words: str) -> Any:  # noqa: ANN401  # stands where typer wants it
+    """An option that is read below, so that a wrong value is refused in the same words as any other."""
+    return typer.Option(name, metavar=metavar, help=words, show_default=False)
+
+
+@app.command(short_help="The long search; saved as it goes.")
+def run(
+    study: Annotated[
+        str | None,
+        typer.Argument(metavar="[STUDY]", help="Its folder; left out inside it.", show_default=False),
+    ] = None,
+    length: Annotated[str | None, option("--for", "LENGTH", "In all: 2m, 8h, 1h30m.")] = None,
+    evaluations: Annotated[str | None, option("--evaluations", "N", "Drives to look at, in all.")] = None,
+    seed: Annotated[str | None, option("--seed", "S", "Where chance begins; 1 if left out.")] = None,
+    workers: Annotated[str | None, option("--workers", "N", "Processes; all of the machine if left out.")] = None,
+    from_round: Annotated[str | None, option("--from", "ROUND", "Drop what a damaged journal holds after it.")] = None,
+) -> None:
+    """Search until settled, or as long as was asked; stop with Ctrl-C and go on with the same command."""
+    from explorer.brief.read import read_study
+    from explorer.show.find import study_folder
+    from explorer.study import words
+    from explorer.study.ask import ask_of, round_of
+    from explorer.study.run import Begun, Went, run_study
+
+    folder = study_folder(study, Path())
+    ask, upto = ask_of(length, evaluations, seed, workers), round_of(from_round)
+    pace = words.Pace(terminal=sys.stderr is not None and sys.stderr.isatty())
+
+    def tell(event: Begun | Went) -> None:
+        lines = words.begun_lines(event, folder) if isinstance(event, Begun) else [pace.line(event)]
+        put([clean(line) for line in lines if line], sys.stderr)
+
+    result = run_study(read_study(folder), ask, tell, from_round=upto)
+    if result.state == "interrupted":
+        say(words.stopped_lines(result, folder))
+        raise typer.Exit(INTERRUPTED)
+    say(words.done_lines(result, folder))
+    raise typer.Exit(0 if result.keepers else NOTHING_FITS)
+
+
+@app.command(short_help="Where a run stands, also while it runs.")
+def status(
+    study: Annotated[
+        str | None,
+        typer.Argument(metavar="[STUDY]", help="Its folder; left out inside it.", show_default=False),
+    ] = None,
+) -> None:
+    """Tell where a study's run stands; it may be asked while the run goes on."""
+    from explorer.brief.read import read_study
+    from explorer.show.find import study_folder
+    from explorer.study import words
+    from explorer.study.read import result_for
+
+    folder = study_folder(study, Path())
+    say(words.status_lines(result_for(read_study(folder)), folder))
 
 
 @app.command(short_help="Everything about one drive.")
@@ -281,7 +340,7 @@ def _guarded(run: Callable[[], object]) -> int:
         warn("interrupted")
         return INTERRUPTED
     except typer.Exit as leave:
-        code = leave.exit_code
+        return leave.exit_code
     except SystemExit:  # typer's way out when the reader of its help went away
         return 0
     except Exception as error:  # noqa: BLE001 - the last door: whatever it is becomes words

@@ -15,6 +15,7 @@ from explorer.brief.parse import LONGEST_STRING, character_fault
 from explorer.brief.read import BRIEF, Study, read_drive_file, read_study
 from explorer.drives.values import changed
 from explorer.scoring.open import Opened, open_drive, shelf_for
+from explorer.study.read import is_number, numbered_build
 
 _PARENTS = 6  # folders above a drive file in which its study is looked for
 
@@ -98,10 +99,12 @@ def _of_set(problem: Problem, wanted: dict[str, Value]) -> Problem:
 
 
 def drive_named(study: Study, name: str) -> Build:
-    """The build book's drive of this name; BadInput with the nearest name."""
+    """The drive of this name, of the build book or numbered by a run; BadInput with the nearest name."""
     for build in study.builds:
         if build.name == name:
             return build
+    if is_number(name):
+        return numbered_build(study, name)
     near = difflib.get_close_matches(name, [b.name for b in study.builds], n=1, cutoff=0.4)
     mend = f"Did you mean {short(near[0])}?" if near else f"Its drives: {_names(study)}"
     raise refuse("builds.toml", f"study {short(study.name)} has no drive {short(name)}.", mend)

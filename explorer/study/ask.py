@@ -57,6 +57,15 @@ def ask_of(
     return ask
 
 
+def round_of(typed: str | None) -> int | None:
+    """The round to go on from, as typed."""
+    problems: list[Problem] = []
+    found = _whole("--from", typed, 0, MOST_EVALUATIONS, problems)
+    if problems:
+        raise BadInput(problems)
+    return found
+
+
 def seconds_words(seconds: float) -> str:
     """A length of time as it can be typed: 90s, 2m, 8h, 1h30m."""
     whole, out = round(seconds), ""

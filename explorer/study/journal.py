@@ -35,7 +35,7 @@ _TABLES = """
 CREATE TABLE identity (          -- one row: what this journal is of, and what made its numbers
   schema INTEGER NOT NULL,       -- version of this layout
   text   TEXT NOT NULL,          -- JSON: canonical brief and stock, start, seeds, settings, cpu, versions
-  sha    TEXT NOT NULL           -- sha256 of text: the chain begins with it
+  sha    TEXT NOT NULL           -- sha256 of schema and text: the chain begins with it
 );
 CREATE TABLE asks (
   n      INTEGER PRIMARY KEY,
@@ -76,6 +76,7 @@ class Recorded:
     """A journal read whole and found sound."""
 
     identity: Mapping[str, Any]
+    genesis: str  # what the chain begins with
     asks: tuple[Mapping[str, Any], ...]
     lines: tuple[Line, ...]
 
@@ -88,6 +89,10 @@ def sha(*parts: str | bytes) -> str:
         total.update(len(data).to_bytes(8, "little"))
         total.update(data)
     return total.hexdigest()
+
+
+def _head(schema: object, text: str) -> str:
+    return sha(str(schema), text)
 
 
 def as_json(value: object) -> str:
@@ -107,7 +112,7 @@ def is_blank(folder: Path) -> bool:
     try:
         with closing(_read_only(folder)) as db:
             return not db.execute("SELECT COUNT(*) FROM sqlite_schema").fetchone()[0]
-    except sqlite3.DatabaseError as error:
+    except sqlite3.Error as error:
         raise damaged(folder, None, str(error)) from error
 
 
@@ -118,7 +123,7 @@ def create(folder: Path, identity: Mapping[str, Any], ask: Mapping[str, Any]) ->
         db.execute("BEGIN IMMEDIATE")
         for statement in _TABLES.split(";\n")[:-1]:
             db.execute(statement)
-        db.execute("INSERT INTO identity VALUES (?,?,?)", (SCHEMA, text, sha(text)))
+        db.execute("INSERT INTO identity VALUES (?,?,?)", (SCHEMA, text, _head(SCHEMA, text)))
         _add_ask(db, 1, ask)
 
 
@@ -200,7 +205,7 @@ def read(folder: Path, upto: int = 2**62) -> Recorded:
                 "SELECT round, text, clock, whole, size, state, sha, digest, seal"
                 " FROM rounds WHERE round <= ? ORDER BY round", (upto,),
             ).fetchall()  # fmt: skip
-    except (sqlite3.DatabaseError, UnicodeDecodeError, OverflowError) as error:
+    except (sqlite3.Error, UnicodeDecodeError, OverflowError, MemoryError) as error:
         raise damaged(folder, None, str(error)) from error
     return _checked(folder, head, asks, rows)
 
@@ -227,18 +232,18 @@ def _checked(folder: Path, head: list[Any], asks: list[Any], rows: list[Any]) ->
     if len(head) != 1 or not asks:
         raise damaged(folder, None, "its head is missing")
     schema, text, mark = head[0]
+    if not isinstance(text, str) or _head(schema, text) != mark:
+        raise damaged(folder, None, "its head does not agree with itself")
     if schema != SCHEMA:
         raise file_problem(
             JOURNAL, f"is of layout {schema!s:.20}, and this program reads layout {SCHEMA}.",
             "Go on with the program that wrote it, or move it away and run afresh.",
         )  # fmt: skip
-    if not isinstance(text, str) or sha(text) != mark:
-        raise damaged(folder, None, "its head does not agree with itself")
     for place, (n, ask, ask_mark) in enumerate(asks, start=1):
         if n != place or not isinstance(ask, str) or sha(str(n), ask) != ask_mark:
             raise damaged(folder, None, "what was asked does not agree with itself")
     return Recorded(
-        json.loads(text), tuple(json.loads(a[1]) for a in asks), _chain(folder, str(mark), rows)
+        json.loads(text), mark, tuple(json.loads(a[1]) for a in asks), _chain(folder, mark, rows)
     )
 
 

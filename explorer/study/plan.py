@@ -14,7 +14,7 @@ import numpy as np
 
 import explorer
 from explorer.brief.canonical import Change, changes
-from explorer.brief.errors import RANK_BETWEEN, RANK_FILE, BadInput, Problem
+from explorer.brief.errors import RANK_BETWEEN, RANK_REACH, BadInput, Problem
 from explorer.brief.read import Study
 from explorer.drives.assemble import ARCHITECTURES, Space
 from explorer.drives.shelf import Shelf
@@ -54,7 +54,8 @@ def plan_of(study: Study, seeds: tuple[int, ...], settings: Settings = SETTINGS)
         DriveProblem(Space(light, s.architecture, s.single), b.low, b.high)
         for s, b in zip(spaces, begins, strict=True)
     )
-    return Plan(problems, seeds, settings, tuple(b.start for b in begins))
+    taken = tuple(b.name for b in study.builds)
+    return Plan(problems, seeds, settings, tuple(b.start for b in begins), taken)
 
 
 def identity_of(study: Study, plan: Plan) -> dict[str, Any]:
@@ -63,6 +64,7 @@ def identity_of(study: Study, plan: Plan) -> dict[str, Any]:
         "canonical": study.canonical,
         "brief_hash": study.brief.hash6,
         "seeds": list(plan.seeds),
+        "taken": list(plan.taken),
         "aims": list(plan.problems[0].aims.names),
         "settings": asdict(plan.settings),
         "spaces": [
@@ -101,16 +103,15 @@ def refuse_changed(study: Study, journaled: Mapping[str, Any]) -> None:
 def refuse_other(study: Study, plan: Plan, journaled: Mapping[str, Any]) -> None:
     """BadInput where the journal is of another brief, stock, start or seed: what changed, and the way out."""
     refuse_changed(study, journaled)
-    now, problems = identity_of(study, plan), list[Problem]()
+    now = identity_of(study, plan)
     if now["spaces"] != journaled["spaces"]:
-        problems = [_told("start.toml", "", "is not what this study began with.")]
-    if not problems and now["seeds"] != journaled["seeds"]:
+        raise BadInput([_told("start.toml", "", "is not what this study began with."), _way_out(study)])
+    if now["seeds"] != journaled["seeds"]:
         first = journaled["seeds"][0]
-        problems = [_told("--seed", "", f"this study was begun with seed {first}.", f"Leave it out, or give --seed {first}.")]
-    if not problems and now["settings"] != journaled["settings"]:
-        problems = [_told(JOURNAL, "", "was written with other settings of the search.")]
-    if problems:
-        raise BadInput([*problems, _way_out(study)])
+        mend = f"Leave --seed out and go on, or search with the other in a folder of its own: {_afresh(study)}"
+        raise BadInput([_told("--seed", "", f"this study was begun with seed {first}.", mend)])
+    if now["settings"] != journaled["settings"]:
+        raise BadInput([_told(JOURNAL, "", "was written with other settings of the search."), _way_out(study)])
 
 
 def _changed(study: Study, change: Change) -> Problem:
@@ -125,14 +126,18 @@ def _told(file: str, path: str, message: str, mend: str = "") -> Problem:
 
 
 def _way_out(study: Study) -> Problem:
-    here, new = study.folder, study.folder.with_name(f"{study.name}-2")
-    old, fresh = quote(str(here)), quote(str(new))
     message = f"holds a run of another brief ({JOURNAL}). Choose one of two."
     mend = (
-        f"Search the new brief in a folder of its own: mkdir {fresh} && cp {old}/*.toml {fresh} && evener run {fresh}  "
-        f"Or put the old values back and go on: evener run {old}"
+        f"Search the new brief in a folder of its own: {_afresh(study)}  "
+        f"Or put the old values back and go on: evener run {quote(str(study.folder))}"
     )
-    return Problem(str(here), None, "", "", "", mend, message, RANK_FILE)
+    return Problem(str(study.folder), None, "", "", "", mend, message, RANK_REACH)
+
+
+def _afresh(study: Study) -> str:
+    """The command that copies what the maker wrote to a folder of its own and searches there."""
+    new = quote(str(study.folder.with_name(f"{study.name}-2")))
+    return f"mkdir {new} && cp {quote(str(study.folder))}/*.toml {new} && evener run {new}"
 
 
 def other_machine(journaled: Mapping[str, Any], study: Study, plan: Plan) -> str:

@@ -30,12 +30,16 @@ ALWAYS_MEASURED = 20  # rounds, from the first on; then every round a twentieth 
 
 @dataclass(frozen=True)
 class Plan:
-    """What is searched: design spaces, seeds, settings, and vectors to begin with for each space."""
+    """What is searched: design spaces, seeds, settings, and vectors to begin with for each space.
+
+    `taken` are names of old builds that no new drive may get.
+    """
 
     problems: tuple[DriveProblem, ...]
     seeds: tuple[int, ...]
     settings: Settings
     starts: tuple[Floats | None, ...]
+    taken: tuple[str, ...] = ()
 
     @property
     def islands(self) -> tuple[tuple[int, int], ...]:

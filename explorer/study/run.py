@@ -10,7 +10,7 @@ import json
 import time
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from explorer.brief.errors import RANK_VALUE, BadInput, Problem
@@ -99,7 +99,7 @@ def run_study(
 
 
 def _with_workers(ask: Ask, workers: int) -> Ask:
-    return Ask(ask.evaluations, ask.seconds, ask.seed, workers)
+    return replace(ask, workers=workers)
 
 
 def _opened(
@@ -116,6 +116,7 @@ def _opened(
     seeds = tuple(recorded.identity["seeds"])
     plan = plan_of(study, seeds if ask.seed is None else seeds_from(ask.seed), settings)
     refuse_other(study, plan, recorded.identity)
+    plan = replace(plan, taken=tuple(recorded.identity["taken"]))
     if from_round is not None:
         _cut(study, recorded, from_round)
     if ask.length_given:
@@ -178,7 +179,6 @@ def _search(
     """Rounds until done or stopped."""
     if is_done(ask, course.standing, course.seconds):
         return
-    genesis = journal.sha(journal.as_json(recorded.identity))
     begun = time.monotonic() - course.seconds
     with (
         journal.writing(study.folder) as db,
@@ -195,7 +195,7 @@ def _search(
             course.seconds = time.monotonic() - begun
             if not before.issuperset(course.standing.keepers):
                 course.new_at = course.seconds
-            course.last = journal.append(db, course.last, genesis, _line(course, conveyor.states, text))
+            course.last = journal.append(db, course.last, recorded.genesis, _line(course, conveyor.states, text))
             tell(_went(recorded, course, ask))
 
 

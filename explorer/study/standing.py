@@ -6,8 +6,9 @@ it, so that a run that is taken up knows the same as one that never stopped.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import count
 from typing import Any
 
 import numpy as np
@@ -118,11 +119,10 @@ class _Namer:
         """Names for vectors X (n,V) of a space; places in the list of names, counted from 1."""
         design = self.plan.problems[place].design
         scores = score(design, X)
-        letters = tag(design.architecture)
-        count = sum(k.name.startswith(letters) for k in (*self.given, *self.new))
+        names = self._free(tag(design.architecture))
         for i in range(len(X)):
             kept = Kept(
-                f"{letters}-{count + i + 1:02d}", design.architecture, design.single,
+                next(names), design.architecture, design.single,
                 tuple(X[i].tolist()), {a: float(v[i]) for a, v in scores.aims.items()},
                 {a: float(v[i]) for a, v in scores.slacks.items()}, bool(scores.feasible[i]),
                 keeper=False, seen_at=self.seen_at, seconds=0.0,
@@ -130,6 +130,12 @@ class _Namer:
             self.new.append(kept)
         last = len(self.given) + len(self.new)
         return list(range(last - len(X) + 1, last + 1))
+
+    def _free(self, letters: str) -> Iterator[str]:
+        """Names after the last of these letters; what an old build is called stays its own."""
+        last = next((k.name for k in reversed((*self.given, *self.new)) if k.name.startswith(letters)), "-0")
+        names = (f"{letters}-{n:02d}" for n in count(int(last.partition("-")[2]) + 1))
+        return (n for n in names if n not in self.plan.taken)
 
     def called(self, number: int) -> Kept:
         """The drive at a place of the list."""

@@ -16,6 +16,7 @@ from explorer.build.blank import Bore, Point
 from explorer.build.cut import at_rest, bores_of, ends_of
 from explorer.build.parts import Part
 from explorer.build.sizes import diameter, mm, rods_of
+from explorer.drives.assemble import plays
 from explorer.drives.pieces import Piece
 from explorer.mechanics import fits as iso
 from explorer.mechanics.outline import Sector, Stadium
@@ -91,7 +92,7 @@ def hole_limits(d: float, zone: str) -> str:
 def joints_of(d: Detail, parts: Sequence[Part]) -> tuple[Joint, ...]:
     """The fits table of one drive: one line a pin number and pair of holes."""
     numbers = {key: part.number for part in parts for key in part.keys}
-    lost = {p.key: at_rest(p.at_input) for p in d.space.play(d.drive, d.motion)}
+    lost = {p.key: at_rest(p.at_input) for p in plays(d.space, d.drive, d.motion)}
     pins = [p for p in d.pieces if p.what in ("pin", "shaft") and p.key in numbers]
     lines: dict[tuple[object, ...], Joint] = {}
     for joint in (_joint(d, p, numbers, lost) for p in pins):

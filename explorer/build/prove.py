@@ -102,7 +102,7 @@ def _pull(d: Detail, p: int, factor: float, words: str) -> Pull:
     """At `factor` times the peak; friction as when pulling, the worst tooth under each chain."""
     demand = d.space.shelf.demand
     F_in = factor * demand.pull_peak
-    ripple = float(np.broadcast_to(d.drive.ratio.ripple(), (1, 1))[0, 0])
+    ripple = float(np.broadcast_to(d.drive.ratio.ripple_by, (1, 1))[0, 0])
     F_out = F_in * ripple / float(d.ways.pull[0, p])
     strands = tuple(
         Strand(

@@ -25,10 +25,18 @@ from explorer.drives.variables import Batch, Variable, choice, decode
 from explorer.mechanics.types import Floats
 
 FIRST: dict[str, ModuleType] = {
-    "linked_lever": linked_lever, "chain_winder": chain_winder, "chain_differential": chain_differential,
+    "linked_lever": linked_lever,
+    "chain_winder": chain_winder,
+    "chain_differential": chain_differential,
 }
 SECOND: dict[str, ModuleType] = {"chain": chain, "bar": bar}
-TAGS = {"linked_lever": "L", "chain_winder": "W", "chain_differential": "D", "chain": "C", "bar": "B"}
+TAGS = {
+    "linked_lever": "L",
+    "chain_winder": "W",
+    "chain_differential": "D",
+    "chain": "C",
+    "bar": "B",
+}
 ARCHITECTURES = tuple(f"{a}+{b}" for a in FIRST for b in SECOND)
 
 
@@ -71,12 +79,15 @@ class Space:
         """All variables in the order of the vector."""
         common = (
             choice("plate", "sheet of levers, bars and forks", self.shelf.plates.names, "plates"),
-            choice("link_plate", "sheet of links and chain ends", self.shelf.plates.names, "plates"),
+            choice(
+                "link_plate", "sheet of links and chain ends", self.shelf.plates.names, "plates"
+            ),
             choice("doubled", "levers and bars", ("single", "doubled")),
             choice("bushed", "pin joints", ("bare", "bushed")),
         )
         return (
-            common + self.first.variables(self.shelf, len(self.groups))
+            common
+            + self.first.variables(self.shelf, len(self.groups))
             + self.second.variables(self.shelf, len(self.pairs))
         )
 
@@ -102,22 +113,30 @@ class Space:
             for g, h, L, yk in zip(self.groups, hung, built.L_in, y, strict=True)
         )
         return Drive(
-            self.architecture, one.shape[0], cols, built.ratio, built.first, carriers, built.L_exit,
-            built.y_first, built.y_ratio, self.shelf.z,
+            self.architecture,
+            one.shape[0],
+            cols,
+            built.ratio,
+            built.first,
+            carriers,
+            built.L_exit,
+            built.y_first,
+            built.y_ratio,
+            self.shelf.z,
         )
 
     def move(self, drive: Drive, *, skeleton: bool = False) -> Motion:
         """Motion in every position of the brief."""
         return move(drive, self.shelf.demand.draw, self.shelf.demand.pin_x, skeleton=skeleton)
 
-    def attachment(self, drive: Drive) -> Attachment:
+    def _attachment(self, drive: Drive) -> Attachment:
         """What holds the carriers."""
         return self.first.attachment(self.shelf, drive.columns)
 
     def loads(self, drive: Drive, motion: Motion, pulls: Pulls) -> Loads:
         """What every part carries under these pulls."""
         out = self.first.loads(self.shelf, drive, motion, pulls)
-        hold = self.attachment(drive)
+        hold = self._attachment(drive)
         for k in self.pairs:
             out = out + self.second.loads(self.shelf, drive, motion, pulls, k, hold)
         return out
@@ -125,16 +144,9 @@ class Space:
     def pieces(self, drive: Drive, motion: Motion) -> tuple[Piece, ...]:
         """Every piece."""
         out = self.first.pieces(self.shelf, drive, motion)
-        hold = self.attachment(drive)
+        hold = self._attachment(drive)
         for k in self.pairs:
             out = out + self.second.pieces(self.shelf, drive, motion, k, hold)
-        return out
-
-    def clear_pairs(self, drive: Drive) -> tuple[Pair, ...]:
-        """Pieces that must stay apart."""
-        out = self.first.pairs(drive)
-        for k in self.pairs:
-            out = out + self.second.pairs(drive, k)
         return out
 
     def limits(self, drive: Drive, motion: Motion) -> tuple[Limit, ...]:
@@ -144,19 +156,29 @@ class Space:
             out = out + self.second.limits(self.shelf, drive, motion, k)
         return out
 
-    def play(self, drive: Drive, motion: Motion) -> tuple[Play, ...]:
-        """Clearances of all joints at the input drawbar."""
-        out = self.first.play(self.shelf, drive, motion)
-        for k in self.pairs:
-            out = out + self.second.play(self.shelf, drive, motion, k)
-        return out
 
-    def neighbour(self, drive: Drive) -> Floats:
-        """Neighbour travel: least over the pairs, as a share of the full draw (N,)."""
-        out = np.ones(drive.n)
-        full = self.shelf.demand.full_draw
-        for k in self.pairs:
-            a, b = self.groups[k]
-            reach = self.second.neighbour_travel(self.shelf, drive, k)[:, 0]
-            out = np.minimum(out, np.minimum(reach / max(float(full[a]), float(full[b])), 1.0))
-        return out
+def clear_pairs(space: Space, drive: Drive) -> tuple[Pair, ...]:
+    """Pieces that must stay apart."""
+    out = space.first.pairs(drive)
+    for k in space.pairs:
+        out += space.second.pairs(drive, k)
+    return out
+
+
+def plays(space: Space, drive: Drive, motion: Motion) -> tuple[Play, ...]:
+    """Clearances of all joints at the input drawbar."""
+    out = space.first.play(space.shelf, drive, motion)
+    for k in space.pairs:
+        out += space.second.play(space.shelf, drive, motion, k)
+    return out
+
+
+def neighbour_travel(space: Space, drive: Drive) -> Floats:
+    """Neighbour travel: least over the pairs, as a share of the full draw (N,)."""
+    out = np.ones(drive.n)
+    full = space.shelf.demand.full_draw
+    for k in space.pairs:
+        a, b = space.groups[k]
+        reach = space.second.neighbour_travel(space.shelf, drive, k)[:, 0]
+        out = np.minimum(out, np.minimum(reach / max(float(full[a]), float(full[b])), 1.0))
+    return out

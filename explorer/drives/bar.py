@@ -11,14 +11,14 @@ import numpy as np
 from explorer.drives import bar_parts, pinned, wheels
 from explorer.drives.bar_parts import ThreePin
 from explorer.drives.bodies import Bar
-from explorer.drives.family import Columns, Hung, key, place_of
+from explorer.drives.family import Hung, key, place_of
 from explorer.drives.joints import Attachment, Loads, Play
 from explorer.drives.layout import Drive, finger_lengths
 from explorer.drives.motion import Motion, StageMotion
 from explorer.drives.pieces import Limit, Pair, Piece, Stage
 from explorer.drives.pulls import Pulls
 from explorer.drives.shelf import Shelf
-from explorer.drives.variables import Variable, choice, real
+from explorer.drives.variables import Columns, Variable, choice, real
 from explorer.mechanics.outline import Stadium
 from explorer.mechanics.types import Floats
 
@@ -124,7 +124,7 @@ def pieces(
     """Bar plates, three pins with all that is on them, two finger links."""
     t, m, c = _member(shelf, drive, k), _moved(motion, k), drive.carriers[k]
     stage: Stage = "second a" if k == 0 else "second b"
-    at = bar_parts.place(t.body, m, c.y)
+    at = bar_parts.place(m, c.y)
     wrist = (f"carrier link {pinned.side_of(k)}", "exit link")
     names = (f"finger link {c.fingers[0]}", f"finger link {c.fingers[1]}")
     bar = bar_parts.bar_pieces(shelf, t, at, stage, wrist, names)

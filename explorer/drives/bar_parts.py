@@ -52,7 +52,6 @@ class ThreePin:
         """Centre pin to end b, mm."""
         return np.sqrt(self.body.l_b * self.body.l_b + self.body.e * self.body.e)
 
-
     @property
     def turn(self) -> Floats:
         """How far the plate is bent at its centre pin, rad."""
@@ -71,13 +70,11 @@ class Place:
     by: Floats
 
 
-def place(body: Bar, m: StageMotion, y_rest: Floats) -> Place:
+def place(m: StageMotion, y_rest: Floats) -> Place:
     """The pins in every position; `y_rest` the centre's y at rest (N,1)."""
     x, y = m.x, y_rest - m.y
-    return Place(
-        x, y, x + body.offset_a(m.tilt), y + body.height_a(m.tilt),
-        x + body.offset_b(m.tilt), y + body.height_b(m.tilt),
-    )  # fmt: skip
+    e = m.ends
+    return Place(x, y, x + e.xa, y + e.ya, x + e.xb, y + e.yb)
 
 
 def bar_loads(
@@ -113,9 +110,11 @@ def bar_loads(
             s.n_link * hold.t, hold.sy,
         )  # fmt: skip
         eyes = (*eyes, held)
+    arms = m.brackets
+    assert arms is not None  # noqa: S101 - a bar has arms
     moment = np.maximum(
-        np.abs(pulls[0] * t.body.bracket_a(phi, leans)),
-        np.abs(pulls[1] * t.body.bracket_b(phi, leans)),
+        np.abs(pulls[0] * arms.a),
+        np.abs(pulls[1] * arms.b),
     )
     bending = pinned.flexure(
         s, f"{t.name} bending", t.words, t.leaves, moment, t.w, t.centre.in_plate

@@ -26,18 +26,56 @@ class Leans:
     cos_b: Floats
 
 
+@dataclass(frozen=True)
+class Ends:
+    """Where the ends a and b stand from the body's centre: x sideways, y toward the fingers, mm (N,P)."""
+
+    xa: Floats
+    xb: Floats
+    ya: Floats
+    yb: Floats
+
+
+@dataclass(frozen=True)
+class Brackets:
+    """Arms of the pulls of a and b, along y, about a bar's centre pin, mm (N,P)."""
+
+    a: Floats
+    b: Floats
+
+
+@dataclass(frozen=True)
+class Sharing:
+    """Share of a, skew by friction, and a bar's arms (None where strands or gears share); (N,P)."""
+
+    share_a: Floats
+    skew: Floats
+    brackets: Brackets | None = None
+
+
 class Body(Protocol):
     """What the motion asks of an equalising body.  All arrays (N,P) unless said."""
 
-    def tilt(self, s_a: Floats, s_b: Floats) -> Floats: ...
-    def tilt_over(self, s_a: Floats, s_b: Floats) -> Floats: ...
-    def draw(self, s_a: Floats, s_b: Floats, phi: Floats) -> Floats: ...
-    def plain_share(self, phi: Floats) -> Floats: ...
-    def offset_a(self, phi: Floats) -> Floats: ...
-    def offset_b(self, phi: Floats) -> Floats: ...
-    def pay_out(self, s_a: Floats, s_b: Floats) -> Floats: ...
-    def share(self, phi: Floats, leans: Leans) -> Floats: ...
-    def skew(self, phi: Floats, leans: Leans, share_a: Floats) -> Floats: ...
+    def tilt(self, s_a: Floats, s_b: Floats) -> Floats:
+        """Tilt or turn by the draws, rad, + when a is drawn further."""
+
+    def tilt_over(self, s_a: Floats, s_b: Floats) -> Floats:
+        """How far the draws overshoot what the body can do at all (>= 0)."""
+
+    def draw(self, s_a: Floats, s_b: Floats, phi: Floats) -> Floats:
+        """Draw of the body's centre, mm."""
+
+    def plain_share(self, phi: Floats) -> Floats:
+        """Share of a with parallel links and no friction."""
+
+    def ends(self, phi: Floats) -> Ends:
+        """Where its two ends stand."""
+
+    def pay_out(self, s_a: Floats, s_b: Floats) -> Floats:
+        """How much shorter strand a is than at rest, and strand b longer, mm."""
+
+    def sharing(self, phi: Floats, leans: Leans) -> Sharing:
+        """Share of a with leaning links, and its skew."""
 
 
 @dataclass(frozen=True)
@@ -51,17 +89,16 @@ class Bar:
     d_end: Floats
     mu: Floats
 
-    def sine(self, s_a: Floats, s_b: Floats) -> Floats:
-        """Unclipped sin(phi)."""
+    def _sine(self, s_a: Floats, s_b: Floats) -> Floats:
         return eq.bar_sine(s_a, s_b, self.l_a + self.l_b)
 
     def tilt(self, s_a: Floats, s_b: Floats) -> Floats:
         """phi, rad."""
-        return eq.bar_tilt(self.sine(s_a, s_b))
+        return eq.bar_tilt(self._sine(s_a, s_b))
 
     def tilt_over(self, s_a: Floats, s_b: Floats) -> Floats:
         """How far the sine overshoots what a bar can do at all (>= 0)."""
-        return overshoot(self.sine(s_a, s_b))
+        return overshoot(self._sine(s_a, s_b))
 
     def draw(self, s_a: Floats, s_b: Floats, phi: Floats) -> Floats:
         """Draw of the centre pin, mm."""
@@ -71,45 +108,32 @@ class Bar:
         """c_a with parallel links."""
         return eq.bar_plain_share(self.l_a, self.l_b, self.e, phi)
 
-    def offset_a(self, phi: Floats) -> Floats:
-        """Sideways offset of end a from the centre pin, mm."""
-        return -self.l_a * np.cos(phi) - self.e * np.sin(phi)
-
-    def offset_b(self, phi: Floats) -> Floats:
-        """Sideways offset of end b from the centre pin, mm."""
-        return self.l_b * np.cos(phi) - self.e * np.sin(phi)
-
-    def height_a(self, phi: Floats) -> Floats:
-        """y of end a above the centre pin, mm."""
-        return -self.l_a * np.sin(phi) + self.e * np.cos(phi)
-
-    def height_b(self, phi: Floats) -> Floats:
-        """y of end b above the centre pin, mm."""
-        return self.l_b * np.sin(phi) + self.e * np.cos(phi)
+    def ends(self, phi: Floats) -> Ends:
+        """End pins from the centre pin, mm."""
+        c, s = np.cos(phi), np.sin(phi)
+        ex, ey = self.e * s, self.e * c
+        return Ends(-self.l_a * c - ex, self.l_b * c - ex, -self.l_a * s + ey, self.l_b * s + ey)
 
     def pay_out(self, s_a: Floats, s_b: Floats) -> Floats:
         """Links keep their length: zeros, the shape of the draws."""
         return np.zeros_like(s_a - s_b)
 
-    def share(self, phi: Floats, leans: Leans) -> Floats:
-        """c_a with leaning links."""
-        return eq.share_of_a(self.bracket_a(phi, leans), self.bracket_b(phi, leans))
-
-    def bracket_a(self, phi: Floats, leans: Leans) -> Floats:
-        """Arm of the pull of a about the centre pin, mm."""
-        return eq.bar_bracket_a(self.l_a, self.e, phi, leans.tan_a)
-
-    def bracket_b(self, phi: Floats, leans: Leans) -> Floats:
-        """Arm of the pull of b about the centre pin, mm."""
-        return eq.bar_bracket_b(self.l_b, self.e, phi, leans.tan_b)
-
-    def skew(self, phi: Floats, leans: Leans, share_a: Floats) -> Floats:
-        """Skew of the shares by pin friction."""
+    def sharing(self, phi: Floats, leans: Leans) -> Sharing:
+        """Moment balance about the centre pin; pins rub by their own loads."""
+        a = eq.bar_bracket_a(self.l_a, self.e, phi, leans.tan_a)
+        b = eq.bar_bracket_b(self.l_b, self.e, phi, leans.tan_b)
+        share = eq.share_of_a(a, b)
         couple = eq.pin_couple(
-            self.mu, self.d_centre, self.d_end, self.d_end, share_a,
-            leans.cos_in, leans.cos_a, leans.cos_b,
+            self.mu,
+            self.d_centre,
+            self.d_end,
+            self.d_end,
+            share,
+            leans.cos_in,
+            leans.cos_a,
+            leans.cos_b,
         )
-        return eq.bar_skew(couple, self.bracket_a(phi, leans), self.bracket_b(phi, leans))
+        return Sharing(share, eq.bar_skew(couple, a, b), Brackets(a, b))
 
 
 @dataclass(frozen=True)
@@ -138,25 +162,22 @@ class Wheel:
         """One half."""
         return 0.5 + 0.0 * phi
 
-    def offset_a(self, phi: Floats) -> Floats:
-        """Tangent of strand a from the axle, mm."""
-        return -self.D / 2.0 + 0.0 * phi
-
-    def offset_b(self, phi: Floats) -> Floats:
-        """Tangent of strand b from the axle, mm."""
-        return self.D / 2.0 + 0.0 * phi
+    def ends(self, phi: Floats) -> Ends:
+        """Tangents of the strands from the axle, mm."""
+        zero = 0.0 * phi
+        return Ends(-self.D / 2.0 + zero, self.D / 2.0 + zero, zero, zero)
 
     def pay_out(self, s_a: Floats, s_b: Floats) -> Floats:
         """Strand a is shorter by this, strand b longer: (s_a - s_b)/2, mm."""
         return (s_a - s_b) / 2.0
 
-    def share(self, phi: Floats, leans: Leans) -> Floats:
-        """c_a: equal strand forces."""
-        return eq.wheel_share(leans.cos_a, leans.cos_b) + 0.0 * phi
-
-    def skew(self, phi: Floats, leans: Leans, share_a: Floats) -> Floats:  # noqa: ARG002
-        """Skew by axle and chain pins."""
-        return eq.wheel_skew(self.mu_j, self.d_axle, self.mu_c, self.d_chain, self.D) + 0.0 * phi
+    def sharing(self, phi: Floats, leans: Leans) -> Sharing:
+        """Equal strand forces; axle and chain pins rub."""
+        zero = 0.0 * phi
+        return Sharing(
+            eq.wheel_share(leans.cos_a, leans.cos_b) + zero,
+            eq.wheel_skew(self.mu_j, self.d_axle, self.mu_c, self.d_chain, self.D) + zero,
+        )
 
 
 @dataclass(frozen=True)
@@ -184,22 +205,19 @@ class GearSplit:
         """r_b/(r_a + r_b)."""
         return self.r_b / (self.r_a + self.r_b) + 0.0 * phi
 
-    def offset_a(self, phi: Floats) -> Floats:
+    def ends(self, phi: Floats) -> Ends:
         """No body between: zeros."""
-        return 0.0 * phi
-
-    def offset_b(self, phi: Floats) -> Floats:
-        """No body between: zeros."""
-        return 0.0 * phi
+        zero = 0.0 * phi
+        return Ends(zero, zero, zero, zero)
 
     def pay_out(self, s_a: Floats, s_b: Floats) -> Floats:
         """The chain wheels wind the strands themselves."""
         return np.zeros_like(s_a - s_b)
 
-    def share(self, phi: Floats, leans: Leans) -> Floats:
-        """c_a from equal side moments."""
-        return eq.gear_split_share(self.r_a, self.r_b, leans.cos_a, leans.cos_b) + 0.0 * phi
-
-    def skew(self, phi: Floats, leans: Leans, share_a: Floats) -> Floats:  # noqa: ARG002
-        """Skew by the meshes between the sides."""
-        return eq.gear_split_skew(self.eta, self.meshes) + 0.0 * phi
+    def sharing(self, phi: Floats, leans: Leans) -> Sharing:
+        """Equal side moments; the meshes between the sides rub."""
+        zero = 0.0 * phi
+        return Sharing(
+            eq.gear_split_share(self.r_a, self.r_b, leans.cos_a, leans.cos_b) + zero,
+            eq.gear_split_skew(self.eta, self.meshes) + zero,
+        )

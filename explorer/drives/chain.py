@@ -12,14 +12,14 @@ import numpy as np
 
 from explorer.drives import chain_parts, wheel_parts, wheels
 from explorer.drives.bodies import Wheel
-from explorer.drives.family import Columns, Hung
+from explorer.drives.family import Hung
 from explorer.drives.joints import Attachment, Loads, Play
 from explorer.drives.layout import Drive, finger_lengths
 from explorer.drives.motion import Motion
 from explorer.drives.pieces import Limit, Pair, Piece
 from explorer.drives.pulls import Pulls
 from explorer.drives.shelf import Shelf
-from explorer.drives.variables import Variable, choice, whole
+from explorer.drives.variables import Columns, Variable, choice, whole
 from explorer.mechanics.types import Floats
 
 

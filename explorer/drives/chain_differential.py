@@ -32,24 +32,17 @@ import numpy as np
 
 from explorer.drives import make, wheels
 from explorer.drives.bodies import GearSplit, Wheel
-from explorer.drives.chain_differential_parts import (
-    Cage,
-    Unit,
-    drop,
-    hung,
-    line,
-    loads,
-    unit,
-)
+from explorer.drives.chain_differential_parts import loads
 from explorer.drives.chain_differential_pieces import pieces
-from explorer.drives.family import Columns, FirstBuilt
+from explorer.drives.chain_differential_unit import Cage, Unit, drop, hung, line, unit
+from explorer.drives.family import FirstBuilt
 from explorer.drives.joints import Attachment, Play
 from explorer.drives.layout import Drive, carrier_lengths
 from explorer.drives.motion import Motion
 from explorer.drives.pieces import Limit, Pair
 from explorer.drives.ratios import Input, Spool
 from explorer.drives.shelf import Shelf, take
-from explorer.drives.variables import Variable, choice, real, whole
+from explorer.drives.variables import Columns, Variable, choice, real, whole
 from explorer.mechanics import chain, gears
 from explorer.mechanics.types import Bools, Floats
 
@@ -119,11 +112,22 @@ def build(shelf: Shelf, cols: Columns, y: tuple[Floats, ...]) -> FirstBuilt:
         worst = np.maximum(worst, u.b.largest / u.b.mean)
         first = GearSplit(u.a.mean, u.b.mean, shelf.brief.friction.mesh * one, MESHES)
     ratio = Spool(
-        u.into.mean, a2, cols["unit_x_mm"], one,
+        u.into.mean,
+        a2,
+        cols["unit_x_mm"],
+        one,
         chain.ripple_factor(u.into.least, u.into.mean, worst, 1.0),
-        take(chains.pin, u.into.chain), take(chains.pin, u.a.chain), shelf.brief.friction.chain * one,
-        u.d_shaft, make.joint_mu(shelf, u.bushed), u.span, u.at_in, u.at_out,
-        tuple(u.x0 + at for at in u.at_out), flat=False, source=_source(shelf),
+        take(chains.pin, u.into.chain),
+        take(chains.pin, u.a.chain),
+        shelf.brief.friction.chain * one,
+        u.d_shaft,
+        make.joint_mu(shelf, u.bushed),
+        u.span,
+        u.at_in,
+        u.at_out,
+        tuple(u.x0 + at for at in u.at_out),
+        flat=False,
+        source=_source(shelf),
     )
     return FirstBuilt(ratio, first, L_in, L_in[0], y[0] if first is None else y_shaft, y_shaft)
 
@@ -132,7 +136,9 @@ def attachment(shelf: Shelf, cols: Columns) -> Attachment:
     """End piece of a strand: one plate in a fork, two outside a single plate."""
     plates, i = shelf.plates, cols["link_plate"]
     w = cols["end_width_mm"]
-    return Attachment("end of a carrier's strand", take(plates.t, i), take(plates.yield_, i), w, w / 2.0)
+    return Attachment(
+        "end of a carrier's strand", take(plates.t, i), take(plates.yield_, i), w, w / 2.0
+    )
 
 
 def play(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Play, ...]:  # noqa: ARG001
@@ -165,12 +171,19 @@ def _carrier_keys(drive: Drive, k: int) -> tuple[str, ...]:
 
 def pairs(drive: Drive) -> tuple[Pair, ...]:
     """Strands beside what turns near them; carriers and the input chain against the unit and each other."""
-    near = {"a": ("chain wheel a", "cage plate a"), "b": ("chain wheel b", "input wheel", "cage plate b")}
+    near = {
+        "a": ("chain wheel a", "cage plate a"),
+        "b": ("chain wheel b", "input wheel", "cage plate b"),
+    }
     beside = [("strand a", "bracket a"), ("strand a", "cage plate a"), ("strand b", "bracket b"),
               ("strand b", "input wheel"), ("strand b", "input chain")]  # fmt: skip
     if drive.first is None:
         near = {"a": ("chain wheel a", "input wheel")}
-        beside = [("strand a", "bracket a"), ("strand a", "input wheel"), ("strand a", "input chain")]
+        beside = [
+            ("strand a", "bracket a"),
+            ("strand a", "input wheel"),
+            ("strand a", "input chain"),
+        ]
     for k, n in enumerate(near):
         keys = _carrier_keys(drive, k)
         beside += [(key, part) for key in keys[:1] for part in (*near[n], "input chain")]
@@ -224,7 +237,11 @@ def _wheel_limits(shelf: Shelf, c: Columns, u: Unit) -> tuple[Limit, ...]:
 
 
 def _strand_limits(
-    shelf: Shelf, drive: Drive, motion: Motion, u: Unit, must: Bools,
+    shelf: Shelf,
+    drive: Drive,
+    motion: Motion,
+    u: Unit,
+    must: Bools,
 ) -> tuple[Limit, ...]:
     """Wrap; end pieces stay off the teeth at full draw; slope of the strands."""
     wrap = shelf.brief.limits.wrap
@@ -277,9 +294,13 @@ def _cage_webs(shelf: Shelf, c: Columns, u: Unit, g: Cage) -> tuple[Floats, ...]
     across = g.circle * g.circle + r * r - 2.0 * g.circle * r * np.cos(angle)
     apart = np.sqrt(np.maximum(across, 0.0))
     return (
-        r - d / 2.0 - web - bore, u.into.free - r - d / 2.0 - web, g.radius - r - d / 2.0 - web,
-        _around(c["cage_pins"], r, d, web), apart - (d + d_p) / 2.0 - web,
-        g.circle - d_p / 2.0 - web - bore, 2.0 * g.r_planet - d_p - web,
+        r - d / 2.0 - web - bore,
+        u.into.free - r - d / 2.0 - web,
+        g.radius - r - d / 2.0 - web,
+        _around(c["cage_pins"], r, d, web),
+        apart - (d + d_p) / 2.0 - web,
+        g.circle - d_p / 2.0 - web - bore,
+        2.0 * g.r_planet - d_p - web,
         gears.bore_wall(g.module, g.z_planet, d_p) - web,
     )
 
@@ -303,9 +324,11 @@ def _gear_limits(shelf: Shelf, g: Cage) -> tuple[Limit, ...]:
     pinion = np.minimum(g.z_side, g.z_planet)
     twin = g.z_planet - gears.LEAST_TEETH  # a pair's planets are equal gears
     low, high = take(s.min_teeth, g.gear), take(s.max_teeth, g.gear)
-    return (
-        _rows("gears", 0.3, 0.0 - left, tips)
-        + _rows("teeth", 1.0, pinion - gears.least_pinion_teeth(ratio), twin, pinion - low,
-                high - np.maximum(g.z_side, g.z_planet))
+    return _rows("gears", 0.3, 0.0 - left, tips) + _rows(
+        "teeth",
+        1.0,
+        pinion - gears.least_pinion_teeth(ratio),
+        twin,
+        pinion - low,
+        high - np.maximum(g.z_side, g.z_planet),
     )
-

@@ -11,204 +11,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from explorer.drives import make, wheel_parts, wheels
-from explorer.drives.family import Columns
+from explorer.drives.chain_differential_unit import Cage, Track, Unit, drop, line, unit
 from explorer.drives.joints import ChainRun, Eye, Loads, PinCircle, PinJoint, ShaftSection, Tooth
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion
 from explorer.drives.pulls import Pulls
 from explorer.drives.ratios import Spool
 from explorer.drives.shelf import Shelf, take
-from explorer.drives.variables import once_a_batch
+from explorer.drives.variables import Columns
 from explorer.mechanics import chain, gears, settle
 from explorer.mechanics.types import Floats
 
 WHEEL_YIELD = 500.0  # MPa, unhardened steel of bought chain wheels (assumed)
-
-
-@dataclass(frozen=True)
-class Track:
-    """A chain wheel: its chain's sizes and its radii, mm; `free` is the radius under the chain's plates."""
-
-    chain: Floats  # index in the stock
-    teeth: Floats
-    pitch: Floats
-    height: Floats
-    width: Floats  # overall, of the chain
-    face: Floats  # of the teeth
-    mean: Floats
-    least: Floats
-    largest: Floats
-    outer: Floats  # teeth or chain, whichever reaches further
-    free: Floats
-    tangency: Floats
-
-
-@dataclass(frozen=True)
-class Cage:
-    """Gears and cage plates; x are starts along the shaft; `radius` of the plates, `circle` of planet pins."""
-
-    gear: Floats  # index in the stock
-    module: Floats
-    z_side: Floats
-    z_planet: Floats
-    n: Floats
-    face: Floats
-    r_side: Floats
-    r_planet: Floats
-    circle: Floats
-    psi: Floats
-    radius: Floats  # over the planets' tips, so that nothing catches between the teeth
-    x_plate_a: Floats
-    x_gear_a: Floats
-    x_middle: Floats
-    x_gear_b: Floats
-    x_plate_b: Floats
-
-
-@dataclass(frozen=True)
-class Unit:
-    """The whole unit.  `b`, `cage`, `at_b` are None with one carrier; `toward` -1: shaft on the palm side."""
-
-    t: Floats
-    gap: float
-    beside: Floats  # gap on each side of an output chain
-    d_shaft: Floats
-    d_bush: Floats  # hole in the brackets
-    bushed: Floats
-    into: Track
-    a: Track
-    b: Track | None
-    boss: Floats  # radius of the chain wheels' bosses
-    at_in: Floats
-    at_a: Floats
-    at_b: Floats | None
-    span: Floats
-    x0: Floats  # world x of the first bracket
-    toward: Floats
-    z: Floats  # of the shaft
-    bracket_w: Floats
-    cage: Cage | None
-
-    @property
-    def outputs(self) -> tuple[Track, ...]:
-        """Chain wheels that pull, index side first."""
-        return (self.a,) if self.b is None else (self.a, self.b)
-
-    @property
-    def at_out(self) -> tuple[Floats, ...]:
-        """Their places along the shaft."""
-        return (self.at_a,) if self.at_b is None else (self.at_a, self.at_b)
-
-    @property
-    def last(self) -> tuple[Floats, Track]:
-        """Wheel next to the last bracket, and its distance from it."""
-        at, w = (self.at_in, self.into) if self.at_b is None or self.b is None else (self.at_b, self.b)
-        return self.span - at, w
-
-    @property
-    def meet(self) -> Floats:
-        """Where the bosses meet with one carrier: midway between both chains."""
-        return self.at_a + self.a.width / 2.0 + self.beside / 2.0
-
-    @property
-    def reach(self) -> Floats:
-        """Largest radius of anything on the shaft, mm."""
-        r = np.maximum(self.into.outer, self.a.outer)
-        if self.b is None or self.cage is None:
-            return np.asarray(r)
-        return np.asarray(np.maximum(np.maximum(r, self.b.outer), self.cage.radius))
-
-    @property
-    def r_out(self) -> Floats:
-        """Larger mean arm of the outputs, mm."""
-        return self.a.mean if self.b is None else np.maximum(self.a.mean, self.b.mean)
-
-
-def track(shelf: Shelf, index: Floats, teeth: Floats) -> Track:
-    """A chain wheel of `teeth` for the chain of this index."""
-    c = shelf.chains
-    p, h = take(c.pitch, index), take(c.height, index)
-    largest = chain.arm_max_toothed(p, teeth)
-    least = chain.arm_min_toothed(p, teeth)
-    return Track(
-        index, teeth, p, h, take(c.width, index), wheels.wheel_width(shelf, index),
-        chain.mean_arm_toothed(p, teeth), least, largest, wheels.outer_radius(p, h, teeth),
-        wheels.root_radius(p, h, teeth), wheels.tangency(p, teeth),
-    )
-
-
-def _cage(shelf: Shelf, cols: Columns, x_plate_a: Floats, t: Floats) -> Cage:
-    g = shelf.brief.shop.gap
-    m = take(shelf.gears.module, cols["gear"])
-    zs, zp, face = cols["side_teeth"], cols["planet_teeth"], cols["face_mm"]
-    circle = gears.centre_distance(m, zs, zp)
-    r_planet = gears.pitch_radius(m, zp)
-    d = take(shelf.pins.d, cols["planet_pin"])
-    shop = shelf.brief.shop
-    edge = np.maximum(shop.edge_over_thickness * t, d / 2.0 + shop.min_web)
-    x_gear_a = x_plate_a + t + g
-    x_middle = x_gear_a + face + g
-    x_gear_b = x_middle + face + g
-    return Cage(
-        cols["gear"], m, zs, zp, cols["planet_pairs"], face, gears.pitch_radius(m, zs), r_planet,
-        circle, np.arcsin(zp / (zs + zp)), circle + np.maximum(edge, r_planet + m),
-        x_plate_a, x_gear_a, x_middle, x_gear_b, x_gear_b + face + g,
-    )
-
-
-@once_a_batch
-def unit(shelf: Shelf, cols: Columns) -> Unit:
-    """All sizes of the unit from the columns."""
-    shop = shelf.brief.shop
-    t = take(shelf.plates.t, cols["plate"])
-    bushed = make.bushed_mask(shelf, dict(cols), shelf.shafts, cols["shaft"])
-    d_bush = make.hole_diameter(bushed, shelf.shafts, cols["shaft"])
-    into = track(shelf, cols["input_chain"], cols["input_teeth"])
-    a = track(shelf, cols["output_chain"], cols["wheel_a_teeth"])
-    beside = np.maximum(shop.chain_side_gap, cols["strand_gap_mm"])
-    at_a = t / 2.0 + beside + a.width / 2.0
-    after_a = at_a + a.width / 2.0 + beside
-    b: Track | None = None
-    at_b: Floats | None = None
-    cage: Cage | None = None
-    if "side_teeth" in cols:
-        b = track(shelf, cols["output_chain"], cols["wheel_b_teeth"])
-        cage = _cage(shelf, cols, after_a, t)
-        at_in = cage.x_plate_b + t + shop.chain_side_gap + into.width / 2.0
-        at_b = at_in + into.width / 2.0 + beside + b.width / 2.0
-        span = at_b + b.width / 2.0 + beside + t / 2.0
-    else:
-        at_in = after_a + into.width / 2.0
-        span = at_in + into.width / 2.0 + shop.chain_side_gap + t / 2.0
-    boss = cols["output_pin_radius_mm"] + take(shelf.pins.d, cols["output_pin"]) / 2.0 + shop.min_web
-    toward = 2.0 * cols["shaft_side"] - 1.0
-    r = a.mean if b is None else np.maximum(a.mean, b.mean)
-    return Unit(
-        t, shop.gap, beside, take(shelf.shafts.d, cols["shaft"]), d_bush, bushed, into, a, b, boss,
-        at_in, at_a, at_b, span, cols["unit_x_mm"] - span / 2.0, toward,
-        shelf.z + toward * (r - cols["strand_drop_mm"]),
-        wheels.eye_width(shelf, d_bush, t), cage,
-    )
-
-
-def drop(u: Unit, cols: Columns, k: int) -> Floats:
-    """How far the strand of wheel k leaves off the drawbar plane, mm (N,1)."""
-    return np.abs(u.r_out - u.outputs[k].mean - cols["strand_drop_mm"])
-
-
-def line(drive: Drive, motion: Motion, k: int) -> Floats:
-    """Length along y of the line of pull from chain wheel k to its nearer finger pin, mm (N,P)."""
-    c = drive.carriers[k]
-    length = c.L_in - motion.carrier_y[k]
-    if len(c.L_out) == 2:
-        length = length + np.minimum(c.L_out[0], c.L_out[1])
-    return length
-
-
-def hung(shelf: Shelf, drive: Drive, k: int) -> Floats:
-    """From where strand k is pinned to carrier k's centre: the fork of a floating wheel, or 0; mm (N,1)."""
-    fork = wheels.carrier_fork(shelf, drive.columns)
-    return 0.0 * fork if drive.carriers[k].body is None else fork
 
 
 @dataclass(frozen=True)
@@ -251,12 +65,19 @@ def loads(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls) -> Loads:
     u, c = unit(shelf, drive.columns), drive.columns
     f = forces(drive, u, motion, pulls)
     out = Loads(
-        pins=_bushes(shelf, c, u, f, motion), eyes=_eyes(shelf, c, u, f),
-        chains=_chains(shelf, drive, motion, u, f, pulls), shafts=_shaft(shelf, c, u, f),
+        pins=_bushes(shelf, c, u, f, motion),
+        eyes=_eyes(shelf, c, u, f),
+        chains=_chains(shelf, drive, motion, u, f, pulls),
+        shafts=_shaft(shelf, c, u, f),
     )
     if u.cage is None:
         circle = _circle(
-            shelf, c, "output", "output pins", f.cage, (u.into.face, u.a.face),
+            shelf,
+            c,
+            "output",
+            "output pins",
+            f.cage,
+            (u.into.face, u.a.face),
             (WHEEL_YIELD + 0.0 * u.t, WHEEL_YIELD + 0.0 * u.t),
         )
         return out + Loads(circles=(circle,))
@@ -275,10 +96,22 @@ def _bushes(shelf: Shelf, c: Columns, u: Unit, f: Forces, motion: Motion) -> tup
     rows = (("a", f.bush_1, u.at_a, u.a), ("b", f.bush_2, *u.last))
     return tuple(
         PinJoint(
-            f"shaft bush {name}", f"shaft in bracket {name}", "nothing", 2.0 * load, motion.theta,
-            u.d_shaft, u.t, (at - w.face / 2.0) - u.t / 2.0, 2.0 * w.face,
-            take(shelf.shafts.yield_, c["shaft"]), sy, WHEEL_YIELD + 0.0 * u.t, u.d_shaft, u.d_bush,
-            wear, 2.0 * u.t,
+            f"shaft bush {name}",
+            f"shaft in bracket {name}",
+            "nothing",
+            2.0 * load,
+            motion.theta,
+            u.d_shaft,
+            u.t,
+            (at - w.face / 2.0) - u.t / 2.0,
+            2.0 * w.face,
+            take(shelf.shafts.yield_, c["shaft"]),
+            sy,
+            WHEEL_YIELD + 0.0 * u.t,
+            u.d_shaft,
+            u.d_bush,
+            wear,
+            2.0 * u.t,
         )
         for name, load, at, w in rows
     )
@@ -293,8 +126,15 @@ def _eyes(shelf: Shelf, c: Columns, u: Unit, f: Forces) -> tuple[Eye, ...]:
     )
     ends = tuple(
         wheel_parts.end_eye(
-            shelf, f"strand {n} end", f"end piece of strand {n}", "nothing", force,
-            c["end_width_mm"], c["output_chain"], c["link_plate"], wheels.end_plates(c),
+            shelf,
+            f"strand {n} end",
+            f"end piece of strand {n}",
+            "nothing",
+            force,
+            c["end_width_mm"],
+            c["output_chain"],
+            c["link_plate"],
+            wheels.end_plates(c),
         )
         for n, force in zip("ab", f.strand, strict=False)
     )
@@ -302,7 +142,12 @@ def _eyes(shelf: Shelf, c: Columns, u: Unit, f: Forces) -> tuple[Eye, ...]:
 
 
 def _chains(
-    shelf: Shelf, drive: Drive, motion: Motion, u: Unit, f: Forces, pulls: Pulls,
+    shelf: Shelf,
+    drive: Drive,
+    motion: Motion,
+    u: Unit,
+    f: Forces,
+    pulls: Pulls,
 ) -> tuple[ChainRun, ...]:
     """Chains bend at one joint's angle where they run on, or by the whole turn where that is less."""
     s = shelf.chains
@@ -310,7 +155,14 @@ def _chains(
     def run(key: str, part: str, load: Floats, w: Track, turn: Floats) -> ChainRun:
         swing = np.minimum(np.abs(turn), chain.articulation_angle(w.pitch, w.mean))
         return ChainRun(
-            key, part, "nothing", load, take(s.tensile, w.chain), swing, w.pitch, take(s.inner, w.chain)
+            key,
+            part,
+            "nothing",
+            load,
+            take(s.tensile, w.chain),
+            swing,
+            w.pitch,
+            take(s.inner, w.chain),
         )
 
     runs = [run("input chain", "input chain", np.abs(pulls.F_in), u.into, motion.theta)]
@@ -328,19 +180,40 @@ def _shaft(shelf: Shelf, c: Columns, u: Unit, f: Forces) -> tuple[ShaftSection, 
 
 
 def _circle(
-    shelf: Shelf, c: Columns, stem: str, part: str, torque: Floats, t: tuple[Floats, Floats],
-    sy: tuple[Floats, Floats], key: str = "",
+    shelf: Shelf,
+    c: Columns,
+    stem: str,
+    part: str,
+    torque: Floats,
+    t: tuple[Floats, Floats],
+    sy: tuple[Floats, Floats],
+    key: str = "",
 ) -> PinCircle:
     pin = c[f"{stem}_pin"]
     return PinCircle(
-        key or f"{stem} pins", part, "nothing", torque, c[f"{stem}_pins"],
-        shelf.brief.strength.circle_share + 0.0 * t[0], c[f"{stem}_pin_radius_mm"],
-        take(shelf.pins.d, pin), t[0], t[1], c[f"{stem}_seat"], take(shelf.pins.yield_, pin), *sy,
+        key or f"{stem} pins",
+        part,
+        "nothing",
+        torque,
+        c[f"{stem}_pins"],
+        shelf.brief.strength.circle_share + 0.0 * t[0],
+        c[f"{stem}_pin_radius_mm"],
+        take(shelf.pins.d, pin),
+        t[0],
+        t[1],
+        c[f"{stem}_seat"],
+        take(shelf.pins.yield_, pin),
+        *sy,
     )
 
 
 def _gear_loads(
-    shelf: Shelf, c: Columns, g: Cage, u: Unit, f: Forces, motion: Motion,
+    shelf: Shelf,
+    c: Columns,
+    g: Cage,
+    u: Unit,
+    f: Forces,
+    motion: Motion,
 ) -> Loads:
     """Circles, teeth and planet pins.
 
@@ -350,25 +223,44 @@ def _gear_loads(
     wheel = WHEEL_YIELD + 0.0 * u.t
     sy_gear = take(shelf.gears.yield_, g.gear)
     sy_plate = take(shelf.plates.yield_, c["plate"])
-    circles = [_circle(shelf, c, "cage", "cage pins", f.cage, (u.into.face, u.t), (wheel, sy_plate))]
+    circles = [
+        _circle(shelf, c, "cage", "cage pins", f.cage, (u.into.face, u.t), (wheel, sy_plate))
+    ]
     circles += [
-        _circle(shelf, c, "output", f"output pins {n}", T, (g.face, w.face), (sy_gear, wheel),
-                f"output pins {n}")
+        _circle(
+            shelf,
+            c,
+            "output",
+            f"output pins {n}",
+            T,
+            (g.face, w.face),
+            (sy_gear, wheel),
+            f"output pins {n}",
+        )
         for n, T, w in zip("ab", f.torque, u.outputs, strict=True)
     ]
     F_t = np.maximum(f.torque[0], f.torque[1]) / (g.n * g.r_side)
     least = 12.0  # where the tooth table starts; fewer are refused by the limit on teeth
     teeth = tuple(
-        Tooth(f"{name} tooth", name, "nothing", F_t, g.face, g.module, np.maximum(z, least), sy_gear)
+        Tooth(
+            f"{name} tooth", name, "nothing", F_t, g.face, g.module, np.maximum(z, least), sy_gear
+        )
         for name, z in (("side gear", g.z_side), ("planet", g.z_planet))
     )
     return Loads(
-        pins=(_planet_pin(shelf, c, g, u, F_t, motion),), circles=tuple(circles), teeth=teeth,
+        pins=(_planet_pin(shelf, c, g, u, F_t, motion),),
+        circles=tuple(circles),
+        teeth=teeth,
     )
 
 
 def _planet_pin(
-    shelf: Shelf, c: Columns, g: Cage, u: Unit, F_t: Floats, motion: Motion,
+    shelf: Shelf,
+    c: Columns,
+    g: Cage,
+    u: Unit,
+    F_t: Floats,
+    motion: Motion,
 ) -> PinJoint:
     """Pin of a planet between the cage plates, the planet beside one of them.
 
@@ -387,8 +279,20 @@ def _planet_pin(
     bare = make.joint_wear(shelf, 0.0 * d, c["plate"])
     wear = np.where(take(pins.hardened, i) > 0.0, shelf.brief.wear.hard_pair, bare)
     return PinJoint(
-        "planet pin", "planet pins", "nothing", load, tilt * (g.z_side / g.z_planet), d, u.t,
-        u.gap + t_mid * (q / 2.0 - 0.25), t_mid, take(pins.yield_, i),
-        take(shelf.plates.yield_, c["plate"]), take(shelf.gears.yield_, g.gear), d, d, wear, t_mid,
+        "planet pin",
+        "planet pins",
+        "nothing",
+        load,
+        tilt * (g.z_side / g.z_planet),
+        d,
+        u.t,
+        u.gap + t_mid * (q / 2.0 - 0.25),
+        t_mid,
+        take(pins.yield_, i),
+        take(shelf.plates.yield_, c["plate"]),
+        take(shelf.gears.yield_, g.gear),
+        d,
+        d,
+        wear,
+        t_mid,
     )
-

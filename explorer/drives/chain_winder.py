@@ -14,7 +14,7 @@ import numpy as np
 from explorer.drives import chain_winder_parts as parts
 from explorer.drives import wheel_parts, wheels, winder
 from explorer.drives.bodies import Wheel
-from explorer.drives.family import Columns, FirstBuilt
+from explorer.drives.family import FirstBuilt
 from explorer.drives.joints import Attachment, Loads, Play
 from explorer.drives.layout import Drive, carrier_lengths
 from explorer.drives.make import joint_mu
@@ -23,7 +23,7 @@ from explorer.drives.pieces import Limit, Pair, Piece
 from explorer.drives.pulls import Pulls
 from explorer.drives.ratios import Input, Spool
 from explorer.drives.shelf import Shelf, take
-from explorer.drives.variables import Variable, choice, real, whole
+from explorer.drives.variables import Columns, Variable, choice, real, whole
 from explorer.drives.winder import Winder
 from explorer.mechanics import chain as ch
 from explorer.mechanics import distance

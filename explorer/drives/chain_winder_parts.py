@@ -44,7 +44,7 @@ def first_of(motion: Motion) -> StageMotion:
     return motion.first
 
 
-def _cross_loads(drive: Drive, motion: Motion, pulls: Pulls) -> tuple[Floats, Floats]:
+def _cross_loads(drive: Drive, pulls: Pulls) -> tuple[Floats, Floats]:
     """Forces across the shaft along y (N,P): output track, then input track.
 
     The input strand runs along y; the output strand leans, and its pull along y is F_out.
@@ -59,7 +59,11 @@ def _shaft(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls, w: Winder) 
     a shaft section beside it is sheared by R, and depth worn is that of R on one cheek's thickness.  The
     torque between the tracks is charged to the shaft as well (safe: drive pins or body carry it).
     """
-    y, places, zero = _cross_loads(drive, motion, pulls), (w.at_out, w.at_in), np.zeros_like(motion.Y)
+    y, places, zero = (
+        _cross_loads(drive, pulls),
+        (w.at_out, w.at_in),
+        np.zeros_like(motion.Y),
+    )
     x, at_x = (pulls.F_out * settle.lean_tan(motion.exit_sine[0]),), (w.at_out,)
     rx, ry = shaft.bush_reactions(x, at_x, w.span), shaft.bush_reactions(y, places, w.span)
     # the input strand has no part along x, but the shaft bends there too

@@ -16,8 +16,14 @@ from explorer.drives.joints import Leaves, Loads
 from explorer.mechanics import eyes, gears, margins, pins, sections, shaft
 from explorer.mechanics.types import Floats
 
-Group = Literal["pin", "bearing", "eye", "bending", "drive pins", "chain", "shaft", "tooth", "strut"]
-PIN_GROUPS: tuple[Group, ...] = ("pin", "bearing", "drive pins")  # what the pin-stress margin is about
+Group = Literal[
+    "pin", "bearing", "eye", "bending", "drive pins", "chain", "shaft", "tooth", "strut"
+]
+PIN_GROUPS: tuple[Group, ...] = (
+    "pin",
+    "bearing",
+    "drive pins",
+)  # what the pin-stress margin is about
 
 
 @dataclass(frozen=True)
@@ -58,7 +64,7 @@ Reduce = Callable[[Floats], Floats]
 
 def _largest(load: Floats) -> Floats:
     """Largest over positions: (N,P) -> (N,1)."""
-    return np.abs(load).max(axis=1, keepdims=True)
+    return np.asarray(np.abs(load).max(axis=1, keepdims=True))
 
 
 def at_position(p: int) -> Reduce:
@@ -94,8 +100,14 @@ class _Block:
     load: Floats
 
 
-def _block(records: Sequence[Any], way: str, group: Group, formula: str, parts: tuple[Floats, Floats, Floats],
-           unit: str = "MPa") -> _Block:
+def _block(
+    records: Sequence[Any],
+    way: str,
+    group: Group,
+    formula: str,
+    parts: tuple[Floats, Floats, Floats],
+    unit: str = "MPa",
+) -> _Block:
     names = tuple(CheckName(r.key, r.part, way, group, r.leaves, formula, unit) for r in records)
     return _Block(names, *parts)
 
@@ -111,9 +123,16 @@ def _pins(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     fork = pins.bearing_stress(F, s["d_fork"], 2.0 * t_fork)
     on_pin = np.maximum(pins.bearing_stress(F, d, t_mid), pins.bearing_stress(F, d, 2.0 * t_fork))
     return [
-        _block(records, "pin shears", "pin", "F/(2 pi d^2/4)", (tau, margins.shear_allowable(sy), F)),
-        _block(records, "pin bends", "pin", "hypot(32 M/(pi d^3), sqrt(3) F/(2 A)), M = F/2 (t_fork/2 + gap + t_mid/4)",
-               (both, sy, F)),
+        _block(
+            records, "pin shears", "pin", "F/(2 pi d^2/4)", (tau, margins.shear_allowable(sy), F)
+        ),
+        _block(
+            records,
+            "pin bends",
+            "pin",
+            "hypot(32 M/(pi d^3), sqrt(3) F/(2 A)), M = F/2 (t_fork/2 + gap + t_mid/4)",
+            (both, sy, F),
+        ),
         _block(records, "middle plate's hole", "bearing", "F/(d t_mid)", (mid, s["sy_mid"], F)),
         _block(records, "fork's hole", "bearing", "F/(d 2 t_fork)", (fork, s["sy_fork"], F)),
         _block(records, "pin's own surface", "bearing", "F/(d t)", (on_pin, sy, F)),
@@ -129,7 +148,13 @@ def _eyes(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     tear = eyes.tear_out_stress(F, edge + d / 2.0, d, t)
     return [
         _block(records, "pulls apart at the hole", "eye", "F/((w - d) t)", (net, sy, F)),
-        _block(records, "tears out at the end", "eye", "F/(2 t (e - d/2))", (tear, margins.shear_allowable(sy), F)),
+        _block(
+            records,
+            "tears out at the end",
+            "eye",
+            "F/(2 t (e - d/2))",
+            (tear, margins.shear_allowable(sy), F),
+        ),
     ]
 
 
@@ -137,14 +162,30 @@ def _flexures(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     s = _Stack(records, n)
     M, w, d, t = s.load("moment", reduce), s["w"], s["d"], s["t"]
     stress = sections.lever_bending_stress(M, np.maximum(w, d * 1.001 + 1e-3), d, t)
-    return [_block(records, "bends at the hole", "bending", "6 M w/(t (w^3 - d^3)), hole edge Kt 2 above d/w 0.5",
-                   (stress, s["sy"], M))]
+    return [
+        _block(
+            records,
+            "bends at the hole",
+            "bending",
+            "6 M w/(t (w^3 - d^3)), hole edge Kt 2 above d/w 0.5",
+            (stress, s["sy"], M),
+        )
+    ]
 
 
 def _chains(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     s = _Stack(records, n)
     F = s.load("load", reduce)
-    return [_block(records, "chain parts", "chain", "F against minimum tensile strength", (F, s["tensile"], F), "N")]
+    return [
+        _block(
+            records,
+            "chain parts",
+            "chain",
+            "F against minimum tensile strength",
+            (F, s["tensile"], F),
+            "N",
+        )
+    ]
 
 
 def _circles(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
@@ -160,9 +201,20 @@ def _circles(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     )
     weak = np.minimum(s["sy_1"], s["sy_2"])
     return [
-        _block(records, "drive pins shear", "drive pins", "F/(pi d^2/4)", (tau, margins.shear_allowable(sy), F)),
-        _block(records, "drive pins bend", "drive pins",
-               "von Mises of 32 M/(pi d^3) and shear; M = F (t1 + t2)/2 loose, half clamped", (both, sy, F)),
+        _block(
+            records,
+            "drive pins shear",
+            "drive pins",
+            "F/(pi d^2/4)",
+            (tau, margins.shear_allowable(sy), F),
+        ),
+        _block(
+            records,
+            "drive pins bend",
+            "drive pins",
+            "von Mises of 32 M/(pi d^3) and shear; M = F (t1 + t2)/2 loose, half clamped",
+            (both, sy, F),
+        ),
         _block(records, "drive pins' holes", "drive pins", "F/(d t)", (worst * weak, weak, F)),
     ]
 
@@ -170,8 +222,15 @@ def _circles(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
 def _shafts(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     s = _Stack(records, n)
     M, T = s.load("moment", reduce), s.load("torque", reduce)
-    return [_block(records, "shaft bends", "shaft", "von Mises of 32 M/(pi d^3) and 16 T/(pi d^3)",
-                   (shaft.shaft_stress(M, T, s["d"]), s["sy"], M))]
+    return [
+        _block(
+            records,
+            "shaft bends",
+            "shaft",
+            "von Mises of 32 M/(pi d^3) and 16 T/(pi d^3)",
+            (shaft.shaft_stress(M, T, s["d"]), s["sy"], M),
+        )
+    ]
 
 
 def _teeth(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
@@ -186,8 +245,15 @@ def _bores(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     T, D, d = s.load("torque", reduce), s["outside"], s["bore"]
     ring = np.maximum(D * D * D * D - d * d * d * d, 1e-6)
     tau = 16.0 * T * D / (np.pi * ring)
-    return [_block(records, "body shears round the bore", "shaft", "16 T D/(pi (D^4 - d^4))",
-                   (tau, margins.shear_allowable(s["sy"]), T))]
+    return [
+        _block(
+            records,
+            "body shears round the bore",
+            "shaft",
+            "16 T D/(pi (D^4 - d^4))",
+            (tau, margins.shear_allowable(s["sy"]), T),
+        )
+    ]
 
 
 def _struts(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
@@ -196,19 +262,29 @@ def _struts(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     area = np.pi / 4.0 * d * d
     second = np.pi / 64.0 * d * d * d * d
     able = sections.strut_load(s["sy"], area, s["modulus"], second, s["length"])
-    return [_block(records, "strut buckles", "strut", "Euler, or Johnson where short", (F, able, F), "N")]
+    return [
+        _block(
+            records, "strut buckles", "strut", "Euler, or Johnson where short", (F, able, F), "N"
+        )
+    ]
 
 
 def evaluate(loads: Loads, n: int, reduce: Reduce = _largest) -> Checks:
     """Stress and allowable of every check of every joint, the worst position (or one position)."""
     blocks: list[_Block] = []
     for records, make in (
-        (loads.pins, _pins), (loads.eyes, _eyes), (loads.flexures, _flexures), (loads.chains, _chains),
-        (loads.circles, _circles), (loads.shafts, _shafts), (loads.teeth, _teeth), (loads.bores, _bores),
+        (loads.pins, _pins),
+        (loads.eyes, _eyes),
+        (loads.flexures, _flexures),
+        (loads.chains, _chains),
+        (loads.circles, _circles),
+        (loads.shafts, _shafts),
+        (loads.teeth, _teeth),
+        (loads.bores, _bores),
         (loads.struts, _struts),
     ):
         if records:
-            blocks.extend(make(records, n, reduce))  # type: ignore[operator]
+            blocks.extend(make(records, n, reduce))
     return Checks(
         tuple(name for b in blocks for name in b.names),
         np.concatenate([b.stress for b in blocks], axis=1),

@@ -168,9 +168,7 @@ def _keepout(p: Piece, s: Span, least: Floats, brief: Brief, must: Bools) -> Flo
     return out
 
 
-def _refine(  # noqa: PLR0913, PLR0917
-    p: Piece, away: Floats, away_z: Floats, least: Floats, k: Box, must: Bools
-) -> Floats:
+def _refine(p: Piece, away: Floats, away_z: Floats, least: Floats, k: Box, must: Bools) -> Floats:
     """Exact plan distance for the candidates whose swept box reaches into the keep-out.
 
     An outline reaches in no deeper than its box: where that is less than another piece does, it is left.

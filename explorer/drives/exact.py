@@ -336,7 +336,7 @@ def _report(
         found, F_out = _found(model, rest, at, force)
         sides = tuple(at[:, t] for t in model.angles)
         theta = np.mean(sides, axis=0)  # a cage turns by the mean of both sides
-        a1 = drive.ratio.arm_in(theta[None])[0]
+        a1 = drive.ratio.arms(theta[None], np.ones_like(theta[None])).at_in[0]
         moment = model.link.load.sum()
         out_per_in = F_out * a1 / moment
         lengths, forces = _residuals(model, const, at, force)

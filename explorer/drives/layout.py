@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from explorer.drives.bodies import Bar, Body, GearSplit, Wheel
+from explorer.drives.bodies import Bar, GearSplit, Wheel
 from explorer.drives.ratios import Rocker, Spool
 from explorer.mechanics.types import Floats
 
@@ -49,9 +49,9 @@ class Drive:
 
 def groups(fingers: int, single: str) -> tuple[tuple[int, ...], ...]:
     """Which fingers share a carrier: pairs are neighbours; `single` "index side" or "little side"."""
-    if fingers == 2:  # noqa: PLR2004
+    if fingers == 2:
         return ((0, 1),)
-    if fingers == 3:  # noqa: PLR2004
+    if fingers == 3:
         return ((0,), (1, 2)) if single == "index side" else ((0, 1), (2,))
     return ((0, 1), (2, 3))
 
@@ -66,8 +66,3 @@ def carrier_lengths(y: tuple[Floats, ...], base: Floats) -> tuple[Floats, ...]:
     """Wrist-side links of the carriers: `base` to the one nearest the wrist, others longer by the step."""
     low = y[0] if len(y) == 1 else np.minimum(y[0], y[1])
     return tuple(base + (yk - low) for yk in y)
-
-
-def body_of(drive: Drive, k: int) -> Body | None:
-    """The body of carrier k."""
-    return drive.carriers[k].body

@@ -11,7 +11,7 @@ import numpy as np
 
 from explorer.drives import bar_parts, linked_lever_parts, linked_lever_pieces, pinned, wheels
 from explorer.drives.bodies import Bar
-from explorer.drives.family import Columns, FirstBuilt
+from explorer.drives.family import FirstBuilt
 from explorer.drives.joints import Attachment, Loads, Play
 from explorer.drives.layout import Drive, carrier_lengths
 from explorer.drives.linked_lever_parts import LeverDrive, read
@@ -21,7 +21,7 @@ from explorer.drives.pinned import Drilled
 from explorer.drives.pulls import Pulls
 from explorer.drives.ratios import Input, Rocker
 from explorer.drives.shelf import Shelf
-from explorer.drives.variables import Variable, choice, real
+from explorer.drives.variables import Columns, Variable, choice, real
 from explorer.mechanics.types import Floats
 
 SHORT_INPUT = 60.0  # mm; a longer input drawbar's lean is left out

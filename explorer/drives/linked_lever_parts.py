@@ -14,7 +14,6 @@ import numpy as np
 from explorer.drives import bar_parts, pinned, wheels
 from explorer.drives.bar_parts import ThreePin
 from explorer.drives.bodies import Bar
-from explorer.drives.family import Columns
 from explorer.drives.joints import Loads, PinJoint, Strut
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion
@@ -22,6 +21,7 @@ from explorer.drives.pinned import Drilled, PinSize, Sheets
 from explorer.drives.pulls import Pulls
 from explorer.drives.ratios import Rocker
 from explorer.drives.shelf import Shelf, take
+from explorer.drives.variables import Columns
 from explorer.mechanics import settle
 from explorer.mechanics.types import Floats
 
@@ -137,15 +137,16 @@ def rocker_forces(rocker: Rocker, motion: Motion, pulls: Pulls) -> RockerForces:
     theta, source = motion.theta, rocker.source
     lean = rocker.input_side * rocker.input_tan(theta)
     tan_out = settle.lean_tan(motion.exit_sine[0])
+    at_in, at_out = rocker.in_pin(theta), rocker.out_pin(theta)
     return RockerForces(
         pulls.F_in * (-lean if source.strut else lean),
         pulls.F_in * source.sign,
         pulls.F_out * tan_out,
         pulls.F_out,
-        rocker.input_x(theta) - rocker.x_p,
-        rocker.input_y(theta),
-        rocker.exit_x(theta) - rocker.x_p,
-        rocker.exit_y(theta),
+        at_in.x - rocker.x_p,
+        at_in.y,
+        at_out.x - rocker.x_p,
+        at_out.y,
     )
 
 

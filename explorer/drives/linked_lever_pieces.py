@@ -45,8 +45,9 @@ def _in_hole(d: LeverDrive) -> Hole:
 def _rocker_pieces(shelf: Shelf, d: LeverDrive, motion: Motion) -> tuple[Piece, ...]:
     s, r, theta = d.sheets, d.rocker, motion.theta
     px, py = r.x_p, d.drive.y_ratio
-    x_in, y_in = r.input_x(theta), py + r.input_y(theta)
-    x_out, y_out = r.exit_x(theta), py + r.exit_y(theta)
+    at_in, at_out = r.in_pin(theta), r.out_pin(theta)
+    x_in, y_in = at_in.x, py + at_in.y
+    x_out, y_out = at_out.x, py + at_out.y
     zero, radius = np.zeros_like(d.w), d.w / 2.0
     pivot = Hole(
         zero, zero, d.pivot.in_mid, pinned.fit_word(np.zeros_like(s.doubled), d.pivot.bush)
@@ -150,7 +151,7 @@ def pieces(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Piece, ...]:
     m, lever = motion.first, d.lever
     if lever is None or m is None:
         return found
-    at = bar_parts.place(lever.body, m, drive.y_first)
+    at = bar_parts.place(m, drive.y_first)
     names = ("carrier link a", "carrier link b")
     found += bar_parts.bar_pieces(shelf, lever, at, "first", ("exit link",), names)
     for k, (x, y) in enumerate(((at.ax, at.ay), (at.bx, at.by))):

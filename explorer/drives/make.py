@@ -15,11 +15,6 @@ from explorer.mechanics.outline import Sector, Stadium, disc
 from explorer.mechanics.types import Floats
 
 
-def bushed_mask(shelf: Shelf, cols: dict[str, Floats], pins: Pins, index: Floats) -> Floats:
-    """1 where the drive is bushed and the stock has a bush for this pin (N,1)."""
-    return take(pins.has_bush, index) * cols["bushed"]
-
-
 def joint_mu(shelf: Shelf, bushed: Floats) -> Floats:
     """Friction of a pin joint by its pairing (N,1)."""
     f = shelf.brief.friction
@@ -36,10 +31,21 @@ def hole_diameter(bushed: Floats, pins: Pins, index: Floats) -> Floats:
     return np.where(bushed > 0.0, take(pins.bush_od, index), take(pins.d, index))
 
 
-def plate_piece(  # noqa: PLR0913
-    shelf: Shelf, key: str, words: str, what: What, moves: Moves, stage: Stage, body: str,
-    joined: tuple[str, ...], shape: Stadium | Sector, z0: Floats, z1: Floats, count: Floats,
-    plate: Floats, holes: tuple[Hole, ...],
+def plate_piece(
+    shelf: Shelf,
+    key: str,
+    words: str,
+    what: What,
+    moves: Moves,
+    stage: Stage,
+    body: str,
+    joined: tuple[str, ...],
+    shape: Stadium | Sector,
+    z0: Floats,
+    z1: Floats,
+    count: Floats,
+    plate: Floats,
+    holes: tuple[Hole, ...],
 ) -> Piece:
     """A piece cut from sheet: mass from its outline less its holes, minutes by outline and holes."""
     t = take(shelf.plates.t, plate)
@@ -51,9 +57,25 @@ def plate_piece(  # noqa: PLR0913
         shelf.plates.minutes_hole, plate
     )
     return Piece(
-        key, words, what, moves, stage, body, joined, shape, z0, z1, count,
-        area * t * take(shelf.plates.density, plate), minutes, np.zeros_like(t),
-        (plate, area, rim), thickness=t, holes=holes, stock="plates", stock_index=plate,
+        key,
+        words,
+        what,
+        moves,
+        stage,
+        body,
+        joined,
+        shape,
+        z0,
+        z1,
+        count,
+        area * t * take(shelf.plates.density, plate),
+        minutes,
+        np.zeros_like(t),
+        (plate, area, rim),
+        thickness=t,
+        holes=holes,
+        stock="plates",
+        stock_index=plate,
     )
 
 
@@ -62,10 +84,25 @@ def first_column(a: Floats) -> Floats:
     return np.ascontiguousarray(a[:, :1])
 
 
-def pin_set(  # noqa: PLR0913
-    shelf: Shelf, key: str, words: str, stage: Stage, body: str, joined: tuple[str, ...],
-    x: Floats, y: Floats, z0: Floats, z1: Floats, pins: Pins, index: Floats,
-    *, bushes: Floats, bush_length: Floats, washers: float, rings: float = 2.0, what: What = "pin",
+def pin_set(
+    shelf: Shelf,
+    key: str,
+    words: str,
+    stage: Stage,
+    body: str,
+    joined: tuple[str, ...],
+    x: Floats,
+    y: Floats,
+    z0: Floats,
+    z1: Floats,
+    pins: Pins,
+    index: Floats,
+    *,
+    bushes: Floats,
+    bush_length: Floats,
+    washers: float,
+    rings: float = 2.0,
+    what: What = "pin",
     stock: str = "pins",
 ) -> tuple[Piece, ...]:
     """A pin through the stack z0..z1 with its rings, bushes (count (N,1)) and washers.
@@ -84,36 +121,106 @@ def pin_set(  # noqa: PLR0913
     wall = np.pi / 4.0 * (od * od - d * d)
     out = [
         Piece(
-            key, words, what, "turning", stage, body, joined, round_, z0 - end, z1 + end, one,
+            key,
+            words,
+            what,
+            "turning",
+            stage,
+            body,
+            joined,
+            round_,
+            z0 - end,
+            z1 + end,
+            one,
             np.pi / 4.0 * d * d * length * take(pins.density, index),
-            minutes["pin_cut_and_groove"] * one + take(pins.minutes, index), take(pins.price, index),
-            (index, length), stock=stock, stock_index=index,
+            minutes["pin_cut_and_groove"] * one + take(pins.minutes, index),
+            take(pins.price, index),
+            (index, length),
+            stock=stock,
+            stock_index=index,
         )
     ]
     if rings:
-        out.append(Piece(
-            f"{key} rings", f"ring for {words}", "ring", "turning", stage, body, joined, round_,
-            z0 - end, z1 + end, rings * has_ring, 0.02 * one, 0.0 * one, take(pins.ring_price, index),
-            (d,), stock="rings", stock_index=index,
-        ))
-    out.append(Piece(
-        f"{key} bushes", f"bush for {words}", "bush", "turning", stage, body, joined, disc(x, y, od / 2.0),
-        z0, z1, bushes, wall * bush_length * 0.0088, minutes["bush"] * one + take(pins.bush_minutes, index),
-        take(pins.bush_price, index), (d, bush_length), stock="bushes", stock_index=index,
-    ))
+        out.append(
+            Piece(
+                f"{key} rings",
+                f"ring for {words}",
+                "ring",
+                "turning",
+                stage,
+                body,
+                joined,
+                round_,
+                z0 - end,
+                z1 + end,
+                rings * has_ring,
+                0.02 * one,
+                0.0 * one,
+                take(pins.ring_price, index),
+                (d,),
+                stock="rings",
+                stock_index=index,
+            )
+        )
+    out.append(
+        Piece(
+            f"{key} bushes",
+            f"bush for {words}",
+            "bush",
+            "turning",
+            stage,
+            body,
+            joined,
+            disc(x, y, od / 2.0),
+            z0,
+            z1,
+            bushes,
+            wall * bush_length * 0.0088,
+            minutes["bush"] * one + take(pins.bush_minutes, index),
+            take(pins.bush_price, index),
+            (d, bush_length),
+            stock="bushes",
+            stock_index=index,
+        )
+    )
     if washers:
         gap = shelf.brief.shop.gap
-        out.append(Piece(
-            f"{key} washers", f"washer for {words}", "washer", "turning", stage, body, joined,
-            disc(x, y, head), z0, z1, washers * one, np.pi / 4.0 * 3.0 * d * d * gap * 0.0079,
-            0.0 * one, 0.1 * one, (d,), stock="washers", stock_index=index,
-        ))
+        out.append(
+            Piece(
+                f"{key} washers",
+                f"washer for {words}",
+                "washer",
+                "turning",
+                stage,
+                body,
+                joined,
+                disc(x, y, head),
+                z0,
+                z1,
+                washers * one,
+                np.pi / 4.0 * 3.0 * d * d * gap * 0.0079,
+                0.0 * one,
+                0.1 * one,
+                (d,),
+                stock="washers",
+                stock_index=index,
+            )
+        )
     return tuple(out)
 
 
-def chain_piece(  # noqa: PLR0913
-    shelf: Shelf, key: str, words: str, stage: Stage, body: str, joined: tuple[str, ...],
-    shape: Stadium, z0: Floats, z1: Floats, chain: Floats, links: Floats,
+def chain_piece(
+    shelf: Shelf,
+    key: str,
+    words: str,
+    stage: Stage,
+    body: str,
+    joined: tuple[str, ...],
+    shape: Stadium,
+    z0: Floats,
+    z1: Floats,
+    chain: Floats,
+    links: Floats,
 ) -> Piece:
     """One cut length of chain of whole `links` (N,1)."""
     c = shelf.chains
@@ -121,7 +228,21 @@ def chain_piece(  # noqa: PLR0913
     minutes = shelf.brief.shop.minutes
     one = np.ones_like(links)
     return Piece(
-        key, words, "chain", "sliding", stage, body, joined, shape, z0, z1, one,
-        length * take(c.mass, chain), (minutes["chain_cut"] + 2.0 * minutes["chain_end"]) * one,
-        links * take(c.price_pitch, chain), (chain, links), stock="chains", stock_index=chain,
+        key,
+        words,
+        "chain",
+        "sliding",
+        stage,
+        body,
+        joined,
+        shape,
+        z0,
+        z1,
+        one,
+        length * take(c.mass, chain),
+        (minutes["chain_cut"] + 2.0 * minutes["chain_end"]) * one,
+        links * take(c.price_pitch, chain),
+        (chain, links),
+        stock="chains",
+        stock_index=chain,
     )

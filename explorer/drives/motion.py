@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from explorer.drives.bodies import Bar, Body, GearSplit, Leans
+from explorer.drives.bodies import Bar, Body, Brackets, Ends, GearSplit, Leans, Wheel
 from explorer.drives.layout import Carrier, Drive
-from explorer.drives.ratios import Rocker
+from explorer.drives.ratios import Rocker, Spool
 from explorer.mechanics import equaliser as eq
 from explorer.mechanics import settle
 from explorer.mechanics.guard import at_least, overshoot
@@ -37,6 +37,8 @@ class StageMotion:
     leans: Leans
     share_a: Floats
     skew: Floats
+    ends: Ends
+    brackets: Brackets | None
 
     @property
     def share_b(self) -> Floats:
@@ -80,12 +82,24 @@ def _cos(sine: Floats) -> Floats:
     return settle.lean_cos(sine)
 
 
-def _leans(body: Body, phi: Floats, sines: tuple[Floats, Floats, Floats]) -> Leans:  # noqa: ARG001
-    s_in, s_a, s_b = sines
+def _leans(sine_in: Floats, sine_a: Floats, sine_b: Floats) -> Leans:
     return Leans(
-        cos_in=_cos(s_in), tan_a=settle.lean_tan(s_a), cos_a=_cos(s_a),
-        tan_b=settle.lean_tan(s_b), cos_b=_cos(s_b),
+        cos_in=_cos(sine_in),
+        tan_a=settle.lean_tan(sine_a),
+        cos_a=_cos(sine_a),
+        tan_b=settle.lean_tan(sine_b),
+        cos_b=_cos(sine_b),
     )
+
+
+@dataclass(frozen=True)
+class _Drawn:
+    """One place on the way up from the fingers: draws of its sides, tilt, draw of its centre (N,P)."""
+
+    s_a: Floats
+    s_b: Floats
+    phi: Floats
+    y: Floats
 
 
 @dataclass(frozen=True)
@@ -93,171 +107,208 @@ class _Hung:
     """A carrier's sideways equation x = alpha + beta x_wrist and what its leans need."""
 
     alpha: Floats
-    beta: Floats
+    beta: Floats | float
     L_in: Floats
     L_a: Floats
     L_b: Floats
-    phi: Floats
+    ends: Ends | None
 
 
-def _hang(carrier: Carrier, pin_x: Floats, s_a: Floats, s_b: Floats, phi: Floats, L_in: Floats) -> _Hung:
+def _drawn(body: Body | None, s_a: Floats, s_b: Floats) -> _Drawn:
+    """Draw of a body's centre by its two sides; a finger alone draws its own link."""
+    if body is None:
+        return _Drawn(s_a, s_b, 0.0 * s_a, s_a)
+    phi = body.tilt(s_a, s_b)
+    return _Drawn(s_a, s_b, phi, body.draw(s_a, s_b, phi))
+
+
+def _wrist_lengths(drive: Drive, up: tuple[_Drawn, ...], L_exit: Floats) -> tuple[Floats, ...]:
+    """Wrist-side length of each carrier's link or strand in every position (N,P)."""
+    first = drive.first
+    if first is None:
+        return (L_exit,)
+    if isinstance(first, GearSplit):  # each chain wheel winds its own strand
+        pays = tuple(-u.y for u in up)
+    else:
+        pay = first.pay_out(up[0].y, up[1].y)
+        pays = (-pay, pay)
+    return tuple(
+        at_least(c.L_in + pay, _LEAST_STRAND) for c, pay in zip(drive.carriers, pays, strict=True)
+    )
+
+
+def _hang(carrier: Carrier, u: _Drawn, pin_x: Floats, L_in: Floats) -> _Hung:
+    """The sideways equation of one carrier; a finger alone stays at its pin."""
     body = carrier.body
-    assert body is not None  # noqa: S101 - callers pass pairs only
+    if body is None:
+        at = pin_x[carrier.fingers[0]] + 0.0 * u.y
+        return _Hung(at, 0.0, L_in, at, at, None)
     i, j = carrier.fingers
-    pay = body.pay_out(s_a, s_b)
+    pay = body.pay_out(u.s_a, u.s_b)
     L_a = at_least(carrier.L_out[0] - pay, _LEAST_STRAND)
     L_b = at_least(carrier.L_out[1] + pay, _LEAST_STRAND)
-    c = body.plain_share(phi)
-    w_a, w_b = c / L_a, (1.0 - c) / L_b
-    m = w_a * (pin_x[i] - body.offset_a(phi)) + w_b * (pin_x[j] - body.offset_b(phi))
-    w_in = 1.0 / L_in
+    c = body.plain_share(u.phi)
+    w_in, w_a, w_b = 1.0 / L_in, c / L_a, (1.0 - c) / L_b
+    ends = body.ends(u.phi)
+    m = w_a * (pin_x[i] - ends.xa) + w_b * (pin_x[j] - ends.xb)
     total = w_in + w_a + w_b
-    return _Hung(m / total, w_in / total, L_in, L_a, L_b, phi)
+    return _Hung(m / total, w_in / total, L_in, L_a, L_b, ends)
 
 
-def _second(  # noqa: PLR0913
-    carrier: Carrier, h: _Hung, pin_x: Floats, s_a: Floats, s_b: Floats, x_wrist: Floats, skeleton: bool,
+def _settle_first(
+    first: Bar | Wheel,
+    top: _Drawn,
+    ends: Ends,
+    hung: tuple[_Hung, ...],
+    exit_x: Floats,
+    L_exit: Floats,
+) -> Floats:
+    """x of the first body: both carriers' equations put into its own, one small linear system."""
+    share = first.plain_share(top.phi)
+    moment, pull = 0.0 * exit_x, 1.0 / L_exit
+    for h, c, o in zip(hung, (share, 1.0 - share), (ends.xa, ends.xb), strict=True):
+        w = c / h.L_in
+        moment = moment + w * (h.alpha + h.beta * o - o)
+        pull = pull + w * (1.0 - h.beta)
+    return np.asarray((exit_x / L_exit + moment) / pull)
+
+
+def _stage(
+    body: Body, u: _Drawn, x: Floats, ends: Ends, leans: tuple[Floats, Floats, Floats]
 ) -> StageMotion:
-    body = carrier.body
-    assert body is not None  # noqa: S101
+    """Shares and skew of one body from the sines of its leans: wrist side, a, b."""
+    lean = _leans(*leans)
+    split = body.sharing(u.phi, lean)
+    return StageMotion(
+        u.s_a,
+        u.s_b,
+        u.y,
+        u.phi,
+        body.tilt_over(u.s_a, u.s_b),
+        x,
+        *leans,
+        lean,
+        split.share_a,
+        split.skew,
+        ends,
+        split.brackets,
+    )
+
+
+def _second(
+    carrier: Carrier, h: _Hung, u: _Drawn, pin_x: Floats, x_wrist: Floats, off: float
+) -> StageMotion | None:
+    """A carrier's body where it settles; `off` 0 switches its leans off."""
+    if carrier.body is None or h.ends is None:
+        return None
     i, j = carrier.fingers
     x = h.alpha + h.beta * x_wrist
-    off = 0.0 if skeleton else 1.0
-    sine_a = off * settle.lean_sine(x + body.offset_a(h.phi) - pin_x[i], h.L_a)
-    sine_b = off * settle.lean_sine(pin_x[j] - x - body.offset_b(h.phi), h.L_b)
+    sine_a = off * settle.lean_sine(x + h.ends.xa - pin_x[i], h.L_a)
+    sine_b = off * settle.lean_sine(pin_x[j] - x - h.ends.xb, h.L_b)
     sine_in = off * settle.lean_sine(x - x_wrist, h.L_in)
-    leans = _leans(body, h.phi, (sine_in, sine_a, sine_b))
-    share = body.share(h.phi, leans)
-    return StageMotion(
-        s_a, s_b, body.draw(s_a, s_b, h.phi), h.phi, body.tilt_over(s_a, s_b), x,
-        sine_in, sine_a, sine_b, leans, share, body.skew(h.phi, leans, share),
-    )
+    return _stage(carrier.body, u, x, h.ends, (sine_in, sine_a, sine_b))
 
 
 def move(drive: Drive, draw: Floats, pin_x: Floats, *, skeleton: bool = False) -> Motion:
     """All positions of all candidates: draw (P,F) or (N,P,F), pin_x (F,)."""
+    off = 0.0 if skeleton else 1.0
     # candidates lie side by side in memory: a column of sizes (N,1) then meets a position at full speed
     shape = (drive.n, draw.shape[-2])
     grid = np.zeros(shape, dtype=np.result_type(draw.dtype, np.float64), order="F")
     s = [np.asfortranarray(draw[..., f] + grid) for f in range(draw.shape[-1])]
-    # draws upward from the fingers
-    phis: list[Floats] = []
-    ys: list[Floats] = []
-    for c in drive.carriers:
-        if c.body is None:
-            phis.append(grid)
-            ys.append(s[c.fingers[0]])
-        else:
-            a, b = s[c.fingers[0]], s[c.fingers[1]]
-            phi = c.body.tilt(a, b)
-            phis.append(phi)
-            ys.append(c.body.draw(a, b, phi))
+
+    up = tuple(_drawn(c.body, s[c.fingers[0]], s[c.fingers[-1]]) for c in drive.carriers)
     first = drive.first
-    if first is None:
-        Y, phi1 = ys[0], grid
-    else:
-        phi1 = first.tilt(ys[0], ys[1])
-        Y = first.draw(ys[0], ys[1], phi1)
-    theta = drive.ratio.turn(Y)
-    exit_x = drive.ratio.exit_x(theta) + grid
+    top = up[0] if first is None else _drawn(first, up[0].y, up[1].y)
+    turn = drive.ratio.turn(top.y)
+    exit_x = drive.ratio.exit_x(turn.theta) + grid
 
-    # sideways: wrist-side lengths, then one small linear system
-    wound = drive.ratio.spools
-    L_exit = at_least(drive.L_exit - Y, _LEAST_STRAND) if wound else drive.L_exit + grid
-    if isinstance(first, GearSplit):
-        x_wrists = [e + grid for e in drive.ratio.exits]  # type: ignore[union-attr]
-        L_ins = [at_least(c.L_in - y, _LEAST_STRAND) for c, y in zip(drive.carriers, ys, strict=True)]
-    elif first is None:
-        x_wrists, L_ins = [exit_x], [L_exit]
-    else:
-        pay = first.pay_out(ys[0], ys[1])
-        L_ins = [
-            at_least(c.L_in + sign * pay, _LEAST_STRAND)
-            for c, sign in zip(drive.carriers, (-1.0, 1.0), strict=True)
-        ]
-        x_wrists = []
-    hung = [
-        None if c.body is None else _hang(c, pin_x, s[c.fingers[0]], s[c.fingers[1]], phi, L)
-        for c, phi, L in zip(drive.carriers, phis, L_ins, strict=True)
-    ]
-    x_first = exit_x
-    if first is not None and not isinstance(first, GearSplit):
-        share = first.plain_share(phi1)
-        offsets = (first.offset_a(phi1), first.offset_b(phi1))
-        w = [share / L_ins[0], (1.0 - share) / L_ins[1]]
-        moment, pull = grid, 1.0 / L_exit
-        for k, h in enumerate(hung):
-            if h is None:
-                alpha, beta = pin_x[drive.carriers[k].fingers[0]] + grid, 0.0
-            else:
-                alpha, beta = h.alpha + h.beta * offsets[k], h.beta
-            moment = moment + w[k] * (alpha - offsets[k])
-            pull = pull + w[k] * (1.0 - beta)
-        x_first = (exit_x / L_exit + moment) / pull
-        x_wrists = [x_first + o for o in offsets]
-
+    L_exit = drive.L_exit - top.y if drive.ratio.spools else drive.L_exit + grid
+    L_exit = at_least(L_exit, _LEAST_STRAND)
+    L_ins = _wrist_lengths(drive, up, L_exit)
+    hung = tuple(_hang(c, u, pin_x, L) for c, u, L in zip(drive.carriers, up, L_ins, strict=True))
+    x_first, ends = exit_x, None
+    starts: tuple[Floats, ...] = (exit_x,)
+    if isinstance(first, GearSplit) and isinstance(drive.ratio, Spool):
+        ends = first.ends(top.phi)
+        starts = tuple(e + grid for e in drive.ratio.exits)
+    elif first is not None and not isinstance(first, GearSplit):
+        ends = first.ends(top.phi)
+        x_first = _settle_first(first, top, ends, hung, exit_x, L_exit)
+        starts = (x_first + ends.xa, x_first + ends.xb)
     second = tuple(
-        None if h is None else _second(c, h, pin_x, s[c.fingers[0]], s[c.fingers[1]], xw, skeleton)
-        for c, h, xw in zip(drive.carriers, hung, x_wrists, strict=True)
+        _second(c, h, u, pin_x, x, off)
+        for c, h, u, x in zip(drive.carriers, hung, up, starts, strict=True)
     )
-    off = 0.0 if skeleton else 1.0
-    carrier_x = tuple(
-        pin_x[c.fingers[0]] + grid if m is None else m.x
-        for c, m in zip(drive.carriers, second, strict=True)
+    carrier_x = tuple(h.alpha if m is None else m.x for h, m in zip(hung, second, strict=True))
+    # leans of the carriers' wrist-side members, outward on each side
+    outward = tuple(
+        off * sign * (x - start) / L
+        for sign, x, start, L in zip((-1.0, 1.0), carrier_x, starts, L_ins, strict=False)
     )
-    # leans of the carriers' wrist-side links, outward on each side
-    outward = [
-        off * sign * (x - xw) / L
-        for sign, x, xw, L in zip((-1.0, 1.0), carrier_x, x_wrists, L_ins, strict=False)
-    ]
-    alone = tuple(
-        grid + 1.0 if m is not None else _cos(o) for m, o in zip(second, outward, strict=True)
-    )
-    if first is None:
-        exit_sine = (outward[0] * -1.0,)
-        first_motion = None
-        x_body = carrier_x[0]
-    else:
-        sine_in = off * (x_first - exit_x) / L_exit if not isinstance(first, GearSplit) else grid
-        leans = _leans(first, phi1, (sine_in, outward[0], outward[1]))
-        share = first.share(phi1, leans)
-        first_motion = StageMotion(
-            ys[0], ys[1], Y, phi1, first.tilt_over(ys[0], ys[1]), x_first,
-            sine_in, outward[0], outward[1], leans, share, first.skew(phi1, leans, share),
-        )
-        exit_sine = (-outward[0], outward[1]) if isinstance(first, GearSplit) else (sine_in,)
-        x_body = x_first
-    a1_0, a2_0, a1, a2 = _arms(drive, theta, exit_sine, first, x_body)
-    lean = np.abs(np.real(exit_sine[0]))
-    for m in (first_motion, *second):
-        if m is not None:
-            for q in (m.sine_in, m.sine_a, m.sine_b):
-                lean = np.maximum(lean, np.abs(np.real(q)))
-    for m, o in zip(second, outward, strict=True):
-        if m is None:
-            lean = np.maximum(lean, np.abs(np.real(o)))
+    first_motion: StageMotion | None = None
+    exit_sine: tuple[Floats, ...] = (-outward[0],)
+    if first is not None and ends is not None:
+        split = isinstance(first, GearSplit)
+        sine_in = grid if split else off * (x_first - exit_x) / L_exit
+        first_motion = _stage(first, top, x_first, ends, (sine_in, outward[0], outward[1]))
+        exit_sine = (-outward[0], outward[1]) if split else (sine_in,)
+    arms = _arms(drive, turn.theta, exit_sine)
     return Motion(
-        draw, tuple(ys), carrier_x, first_motion, second, alone, Y, drive.ratio.stroke(theta, skeleton=skeleton) + grid,
-        theta, drive.ratio.turn_over(Y), a1, a2, a1_0, a2_0, exit_x, exit_sine, lean,
+        draw,
+        tuple(u.y for u in up),
+        carrier_x,
+        first_motion,
+        second,
+        tuple(_cos(o) if m is None else grid + 1.0 for m, o in zip(second, outward, strict=True)),
+        top.y,
+        drive.ratio.stroke(turn.theta, skeleton=skeleton) + grid,
+        turn.theta,
+        turn.over,
+        arms.a1,
+        arms.a2,
+        arms.a1_0,
+        arms.a2_0,
+        exit_x,
+        exit_sine,
+        _worst_lean((first_motion, *second), (*exit_sine, *outward)),
     )
 
 
-def _arms(
-    drive: Drive, theta: Floats, exit_sine: tuple[Floats, ...], first: object, x_body: Floats,  # noqa: ARG001
-) -> tuple[Floats, Floats, Floats, Floats]:
-    """a1, a2 of the skeleton, then with leans (N,P)."""
-    r = drive.ratio
+def _worst_lean(stages: tuple[StageMotion | None, ...], others: tuple[Floats, ...]) -> Floats:
+    """Largest |sine| of any lean (N,P)."""
+    sines = [q for m in stages if m is not None for q in (m.sine_in, m.sine_a, m.sine_b)]
+    worst = np.abs(np.real(others[0]))
+    for q in (*others[1:], *sines):
+        worst = np.maximum(worst, np.abs(np.real(q)))
+    return worst
+
+
+@dataclass(frozen=True)
+class _Arms:
+    """Arms with leans and of the parallel skeleton (N,P), mm."""
+
+    a1: Floats
+    a2: Floats
+    a1_0: Floats
+    a2_0: Floats
+
+
+def _arms(drive: Drive, theta: Floats, exit_sine: tuple[Floats, ...]) -> _Arms:
+    r, first = drive.ratio, drive.first
     if isinstance(r, Rocker):
         tan = r.side * settle.lean_tan(exit_sine[0])
-        return (
-            r.r1 * np.cos(theta + r.beta), r.r2 * np.cos(theta), r.arm_in(theta), r.arm_out(theta, tan),
-        )
-    a1 = r.arm_in(theta)
+        a1_0, a2_0 = r.r1 * np.cos(theta + r.beta), r.r2 * np.cos(theta)
+        arms = r.arms(theta, tan)
+        return _Arms(arms.at_in, arms.at_out, a1_0, a2_0)
+    arms = r.arms(theta, _cos(exit_sine[0]))
+    a1 = arms.at_in
     if isinstance(first, GearSplit):
-        cos_a, cos_b = _cos(exit_sine[0]), _cos(exit_sine[1])
-        plain = 2.0 * first.r_a * first.r_b / (first.r_a + first.r_b) + 0.0 * theta
-        return a1, plain, a1, eq.gear_split_arm(first.r_a, first.r_b, cos_a, cos_b)
-    return a1, r.a2 + 0.0 * theta, a1, r.arm_out(theta, _cos(exit_sine[0]))
+        one = np.ones_like(theta)
+        plain = eq.gear_split_arm(first.r_a, first.r_b, one, one)
+        leaning = eq.gear_split_arm(first.r_a, first.r_b, _cos(exit_sine[0]), _cos(exit_sine[1]))
+        return _Arms(a1, leaning, a1, plain)
+    return _Arms(a1, arms.at_out, a1, r.a2 + 0.0 * theta)
 
 
 def strand_lengths(drive: Drive, motion: Motion) -> tuple[tuple[Floats, Floats], ...]:

@@ -12,12 +12,11 @@ from functools import lru_cache
 import numpy as np
 
 from explorer.drives import make
-from explorer.drives.family import Columns
 from explorer.drives.joints import Attachment, Eye, Flexure, Leaves, PinJoint
 from explorer.drives.layout import Drive
 from explorer.drives.pieces import Hole, Moves, Piece, Stage, What
 from explorer.drives.shelf import Pins, Shelf, take
-from explorer.drives.variables import once_a_batch
+from explorer.drives.variables import Columns, once_a_batch
 from explorer.mechanics import fits
 from explorer.mechanics.guard import clip_sine
 from explorer.mechanics.outline import Stadium

@@ -51,7 +51,8 @@ def shares(drive: Drive, motion: Motion) -> Shares:
     one = np.ones_like(motion.Y)
     zero = np.zeros_like(motion.Y)
     if motion.first is None:
-        carrier, skew_first = (one,), zero
+        carrier: tuple[Floats, ...] = (one,)
+        skew_first = zero
     else:
         carrier = (motion.first.share_a, motion.first.share_b)
         skew_first = motion.first.skew + zero
@@ -64,8 +65,12 @@ def shares(drive: Drive, motion: Motion) -> Shares:
             finger[c.fingers[1]] = (m.share_b, m.skew + zero, k, -1.0)
     order = sorted(finger)
     return Shares(
-        carrier, skew_first, tuple(finger[f][0] for f in order), tuple(finger[f][1] for f in order),
-        tuple(finger[f][2] for f in order), tuple(finger[f][3] for f in order),
+        carrier,
+        skew_first,
+        tuple(finger[f][0] for f in order),
+        tuple(finger[f][1] for f in order),
+        tuple(finger[f][2] for f in order),
+        tuple(finger[f][3] for f in order),
     )
 
 
@@ -104,9 +109,9 @@ def ways(drive: Drive, motion: Motion, s: Shares) -> Ways:
     cos0 = settle.lean_cos(motion.exit_sine[0])
     loads = s.carrier if len(motion.exit_sine) > 1 else (np.ones_like(theta),)
     sup = r.supports(theta, tan_out, loads)
-    m_in, m_out = r.couple_in(theta), r.couple_out(theta, cos0)
-    pull = friction.pulling(motion.a1, motion.a2, m_in, m_out, sup)
-    hold = friction.holding(motion.a1, motion.a2, m_in, m_out, sup)
+    rub = r.couples(theta, cos0)
+    pull = friction.pulling(motion.a1, motion.a2, rub.at_in, rub.at_out, sup)
+    hold = friction.holding(motion.a1, motion.a2, rub.at_in, rub.at_out, sup)
     step = motion.step
     return Ways(pull.f, hold.f, pull.locks, step / pull.f, hold.f / step)
 
@@ -131,9 +136,15 @@ class Pulls:
 
 def spread_out(s: Shares, F_in: Floats, F_out: Floats, carriers: tuple[Floats, ...]) -> Pulls:
     """Fingers from carrier pulls with their own high sides."""
-    return Pulls(F_in, F_out, carriers, tuple(
-        carriers[s.carrier_of[f]] * (s.finger[f] + s.skew_second[f]) for f in range(len(s.finger))
-    ))
+    return Pulls(
+        F_in,
+        F_out,
+        carriers,
+        tuple(
+            carriers[s.carrier_of[f]] * (s.finger[f] + s.skew_second[f])
+            for f in range(len(s.finger))
+        ),
+    )
 
 
 def carried_pull(demand: Demand, s: Shares, m: Floats) -> Floats:
@@ -157,9 +168,14 @@ def loaded(demand: Demand) -> Floats:
     return np.array([float(p.must and p.kind not in ("open", "squeeze")) for p in demand.positions])
 
 
-def strength_pulls(  # noqa: PLR0913
-    drive: Drive, motion: Motion, s: Shares, demand: Demand, brief: Brief,
-    *, wrist: bool = True, hook: bool = True,
+def strength_pulls(
+    motion: Motion,
+    s: Shares,
+    demand: Demand,
+    brief: Brief,
+    *,
+    wrist: bool = True,
+    hook: bool = True,
 ) -> Pulls:
     """What parts must carry without the overload: peak torque through the frictionless ratio, and loads.
 
@@ -175,7 +191,8 @@ def strength_pulls(  # noqa: PLR0913
     if at_carriers and len(s.carrier) > 1:
         share = brief.strength.carrier_share
         carriers = tuple(
-            np.maximum(out_peak * (c + s.skew_first), load * np.maximum(share, c)) for c in s.carrier
+            np.maximum(out_peak * (c + s.skew_first), load * np.maximum(share, c))
+            for c in s.carrier
         )
     elif at_carriers:
         carriers = (np.maximum(out_peak, load),)
@@ -184,12 +201,14 @@ def strength_pulls(  # noqa: PLR0913
     return spread_out(s, F_out * motion.step, F_out, carriers)
 
 
-def everyday_pulls(drive: Drive, motion: Motion, s: Shares, w: Ways, demand: Demand, brief: Brief) -> Pulls:  # noqa: PLR0913, ARG001
+def everyday_pulls(
+    drive: Drive, motion: Motion, s: Shares, w: Ways, demand: Demand, brief: Brief
+) -> Pulls:
     """What wears parts: comfortable torque through the real ratio in powered grips, the load in carries."""
     powered = np.array([float(p.kind == "grip") for p in demand.positions])
     F_in = demand.pull_comfortable * torque_share(demand, motion, brief) * powered
     load = carried_pull(demand, s, demand.m_ideal)
-    F_out = F_in * drive.ratio.ripple() / w.pull + load
+    F_out = F_in * drive.ratio.ripple_by / w.pull + load
     carriers = tuple(F_out * (c + s.skew_first) for c in s.carrier)
     at_carriers = brief.strength.lock == "carriers"
     out = np.where(load > 0.0, 0.0, F_out) if at_carriers else F_out

@@ -36,6 +36,38 @@ class Input:
 
 
 @dataclass(frozen=True)
+class Turn:
+    """Turn from the normal to the pull, rad, and how far the draw overshoots what there is (>= 0); (N,P)."""
+
+    theta: Floats
+    over: Floats
+
+
+@dataclass(frozen=True)
+class Point:
+    """A pin: x in the hand frame, y above the pivot, mm (N,P)."""
+
+    x: Floats
+    y: Floats
+
+
+@dataclass(frozen=True)
+class Arms:
+    """Arms of input and output pulls along y about the pivot or shaft, mm (N,P)."""
+
+    at_in: Floats
+    at_out: Floats
+
+
+@dataclass(frozen=True)
+class Couples:
+    """Friction couples of the input and output joints per unit of pull along y: mu/2 d/cos(lean), mm (N,P)."""
+
+    at_in: Floats
+    at_out: Floats
+
+
+@dataclass(frozen=True)
 class Rocker:
     """A rocker on a fixed pivot at (x_p, .); r1 input, r2 output, rest angle, dogleg beta (rad)."""
 
@@ -50,16 +82,14 @@ class Rocker:
     d_pivot: Floats
     mu: Floats
     source: Input
+    ripple_by: float = 1.0  # a lever has none
 
     spools = False
 
-    def turn(self, Y: Floats) -> Floats:
-        """theta (N,P), rad."""
-        return ratio.rocker_angle(ratio.rocker_sine(Y, self.r2, self.theta_s))
-
-    def turn_over(self, Y: Floats) -> Floats:
-        """How far the draw overshoots what the rocker can do at all (>= 0, of the sine)."""
-        return overshoot(ratio.rocker_sine(Y, self.r2, self.theta_s))
+    def turn(self, Y: Floats) -> Turn:
+        """theta by the draw."""
+        sine = ratio.rocker_sine(Y, self.r2, self.theta_s)
+        return Turn(ratio.rocker_angle(sine), overshoot(sine))
 
     def stroke(self, theta: Floats, *, skeleton: bool = False) -> Floats:
         """X (N,P), mm; a short input drawbar's lean gives or takes a little, but on the skeleton."""
@@ -83,56 +113,61 @@ class Rocker:
         """x of the out pin (N,P), mm."""
         return self.x_p + self.side * self.r2 * np.cos(theta)
 
-    def input_x(self, theta: Floats) -> Floats:
-        """x of the in pin (N,P), mm."""
-        return self.x_p + self.input_side * self.r1 * np.cos(theta + self.beta)
+    def out_pin(self, theta: Floats) -> Point:
+        """The out pin."""
+        return Point(self.exit_x(theta), -self.r2 * np.sin(theta))
 
-    def exit_y(self, theta: Floats) -> Floats:
-        """y of the out pin above the pivot (N,P), mm."""
-        return -self.r2 * np.sin(theta)
-
-    def input_y(self, theta: Floats) -> Floats:
-        """y of the in pin above the pivot (N,P), mm."""
-        return self.source.sign * self.r1 * np.sin(theta + self.beta)
+    def in_pin(self, theta: Floats) -> Point:
+        """The in pin."""
+        at = theta + self.beta
+        x = self.x_p + self.input_side * self.r1 * np.cos(at)
+        return Point(x, self.source.sign * self.r1 * np.sin(at))
 
     def input_tan(self, theta: Floats) -> Floats:
         """tan of the input drawbar's lean, + away from the pivot (N,P); 0 for a long drawbar."""
         if not self.source.leans:
             return 0.0 * theta
-        u = clip_sine(self.input_side * (self.source.far_x - self.input_x(theta)) / self.source.length)
+        u = clip_sine(
+            self.input_side * (self.source.far_x - self.in_pin(theta).x) / self.source.length
+        )
         return u / np.sqrt(1.0 - u * u)
 
-    def arm_in(self, theta: Floats) -> Floats:
-        """a1 (N,P), mm.  A strut's lean turns its arm the other way than a pulled drawbar's."""
+    def arms(self, theta: Floats, tan_out: Floats) -> Arms:
+        """Arms with leans, the out link's + away from the pivot.
+
+        A strut's lean turns its arm the other way than a pulled drawbar's.
+        """
         tan = self.input_tan(theta)
-        return ratio.rocker_arm(self.r1, theta + self.beta, tan if self.source.strut else -tan)
+        return Arms(
+            ratio.rocker_arm(self.r1, theta + self.beta, tan if self.source.strut else -tan),
+            ratio.rocker_arm(self.r2, theta, tan_out),
+        )
 
-    def arm_out(self, theta: Floats, tan_out: Floats) -> Floats:
-        """a2 (N,P), mm, with the out link's lean (+ away from the pivot)."""
-        return ratio.rocker_arm(self.r2, theta, tan_out)
-
-    def couple_in(self, theta: Floats) -> Floats:
-        """mu/2 d_in/cos(lean) (N,P), mm."""
+    def couples(self, theta: Floats, cos_out: Floats) -> Couples:
+        """Both drawbar pins rub by their own link forces."""
         t = self.input_tan(theta)
-        return self.mu / 2.0 * self.d_in * np.sqrt(1.0 + t * t)
+        half = self.mu / 2.0
+        return Couples(
+            half * self.d_in * np.sqrt(1.0 + t * t), half * self.d_out / cos_out + 0.0 * theta
+        )
 
-    def couple_out(self, theta: Floats, cos_out: Floats) -> Floats:
-        """mu/2 d_out/cos(lean) (N,P), mm."""
-        return self.mu / 2.0 * self.d_out / cos_out + 0.0 * theta
-
-    def supports(self, theta: Floats, tan_out: tuple[Floats, ...], shares: tuple[Floats, ...]) -> Supports:  # noqa: ARG002
+    def supports(
+        self,
+        theta: Floats,
+        tan_out: tuple[Floats, ...],
+        shares: tuple[Floats, ...],  # noqa: ARG002 - asked of every ratio part; a rocker has one link
+    ) -> Supports:
         """The pivot carries both drawbar forces as vectors; `tan_out` + toward +x, one link."""
         one = np.ones_like(theta)
         push = 1.0 if self.source.strut else -1.0
         t_in = self.input_side * self.input_tan(theta)
         return Supports(
-            px=(-push * t_in,), py=(self.source.sign * one,),
-            qx=(tan_out[0] + 0.0 * theta,), qy=(one,), c=self.mu / 2.0 * self.d_pivot,
+            px=(-push * t_in,),
+            py=(self.source.sign * one,),
+            qx=(tan_out[0] + 0.0 * theta,),
+            qy=(one,),
+            c=self.mu / 2.0 * self.d_pivot,
         )
-
-    def ripple(self) -> Floats:
-        """No ripple: ones (N,1)."""
-        return np.ones_like(self.r1)
 
 
 @dataclass(frozen=True)
@@ -162,13 +197,10 @@ class Spool:
 
     spools = True
 
-    def turn(self, Y: Floats) -> Floats:
-        """theta (N,P), rad."""
-        return ratio.wheel_turn(Y, self.a2)
-
-    def turn_over(self, Y: Floats) -> Floats:
-        """Wheels turn on: zeros; the wrap is a limit of its own."""
-        return np.zeros_like(np.real(Y))
+    def turn(self, Y: Floats) -> Turn:
+        """theta by the draw; wheels turn on, and the wrap is a limit of its own."""
+        theta = ratio.wheel_turn(Y, self.a2)
+        return Turn(theta, np.zeros_like(np.real(theta)))
 
     def stroke(self, theta: Floats, *, skeleton: bool = False) -> Floats:  # noqa: ARG002
         """X = a1 theta (N,P), mm."""
@@ -178,23 +210,20 @@ class Spool:
         """x where the first strand leaves (N,P), mm."""
         return self.exits[0] + 0.0 * theta
 
-    def arm_in(self, theta: Floats) -> Floats:
-        """a1 (N,P), mm."""
-        return self.a1 + 0.0 * theta
+    def arms(self, theta: Floats, cos_out: Floats) -> Arms:
+        """Arms of the pulls along y: strand force = moment/a2, pull = strand x cos."""
+        return Arms(self.a1 + 0.0 * theta, self.a2 / cos_out + 0.0 * theta)
 
-    def arm_out(self, theta: Floats, cos_out: Floats) -> Floats:
-        """Arm of the y part of the pull (N,P), mm: strand force = moment/a2, pull = strand x cos."""
-        return self.a2 / cos_out + 0.0 * theta
+    def couples(self, theta: Floats, cos_out: Floats) -> Couples:
+        """Chain articulation at both tracks."""
+        half = self.mu_chain / 2.0
+        return Couples(
+            half * self.d_chain_in + 0.0 * theta, half * self.d_chain_out / cos_out + 0.0 * theta
+        )
 
-    def couple_in(self, theta: Floats) -> Floats:
-        """Chain articulation at the input track (N,P), mm."""
-        return self.mu_chain / 2.0 * self.d_chain_in + 0.0 * theta
-
-    def couple_out(self, theta: Floats, cos_out: Floats) -> Floats:
-        """Chain articulation at the output track (N,P), mm per unit of the y pull."""
-        return self.mu_chain / 2.0 * self.d_chain_out / cos_out + 0.0 * theta
-
-    def supports(self, theta: Floats, tan_out: tuple[Floats, ...], shares: tuple[Floats, ...]) -> Supports:
+    def supports(
+        self, theta: Floats, tan_out: tuple[Floats, ...], shares: tuple[Floats, ...]
+    ) -> Supports:
         """Both bushes, each load at its own place; `shares` of F_out on the output wheels (N,P)."""
         zero = np.zeros_like(theta)
         far = self.at_in / self.span
@@ -207,10 +236,9 @@ class Spool:
             if self.flat:
                 qx0, qx1 = qx0 + (1.0 - g) * share * tan, qx1 + g * share * tan
         return Supports(
-            px=(zero, zero), py=(sign * near + zero, sign * far + zero),
-            qx=(qx0, qx1), qy=(qy0, qy1), c=self.mu_shaft / 2.0 * self.d_shaft,
+            px=(zero, zero),
+            py=(sign * near + zero, sign * far + zero),
+            qx=(qx0, qx1),
+            qy=(qy0, qy1),
+            c=self.mu_shaft / 2.0 * self.d_shaft,
         )
-
-    def ripple(self) -> Floats:
-        """Factor on force by the polygon of links (N,1)."""
-        return self.ripple_by

@@ -26,11 +26,11 @@ def _col(values: Sequence[float]) -> Floats:
 
 
 def _bush(bushes: tuple[Bush, ...], d: float) -> Bush | None:
-    return next((b for b in bushes if abs(b.bore - d) < 1e-6), None)  # noqa: PLR2004 - same size
+    return next((b for b in bushes if abs(b.bore - d) < 1e-6), None)
 
 
 def _ring(rings: tuple[Ring, ...], d: float) -> Ring | None:
-    return next((r for r in rings if abs(r.shaft - d) < 1e-6), None)  # noqa: PLR2004
+    return next((r for r in rings if abs(r.shaft - d) < 1e-6), None)
 
 
 @dataclass(frozen=True)
@@ -114,11 +114,13 @@ def _plates(brief: Brief, stock: Stock) -> Plates:
     return Plates(
         tuple(p.name for p in stock.plates),
         _col([p.thickness for p, _, _ in rows]),
-        _col([m.yield_ for _, _, m in rows]), _col([m.modulus for _, _, m in rows]),
+        _col([m.yield_ for _, _, m in rows]),
+        _col([m.modulus for _, _, m in rows]),
         _col([m.density for _, _, m in rows]),
         _col([brief.wear.bare.get(m.name, max(brief.wear.bare.values())) for _, _, m in rows]),
         _col([p.price for p, _, _ in rows]),
-        _col([m.minutes_per_mm_mm for _, _, m in rows]), _col([m.minutes_per_hole for _, _, m in rows]),
+        _col([m.minutes_per_mm_mm for _, _, m in rows]),
+        _col([m.minutes_per_hole for _, _, m in rows]),
         _col([i for _, i, _ in rows]),
     )
 
@@ -127,8 +129,11 @@ def _pins(stock: Stock, lines: tuple, gap: float) -> Pins:  # type: ignore[type-
     bushes = [_bush(stock.bushes, p.d) for p in lines]
     rings = [_ring(stock.rings, p.d) for p in lines]
     return Pins(
-        tuple(p.name for p in lines), _col([p.d for p in lines]), _col([p.yield_ for p in lines]),
-        _col([p.density for p in lines]), _col([float(p.hardened) for p in lines]),
+        tuple(p.name for p in lines),
+        _col([p.d for p in lines]),
+        _col([p.yield_ for p in lines]),
+        _col([p.density for p in lines]),
+        _col([float(p.hardened) for p in lines]),
         _col([0.0 if b is None else 1.0 for b in bushes]),
         _col([p.d if b is None else b.outside for p, b in zip(lines, bushes, strict=True)]),
         _col([0.0 if b is None else b.price for b in bushes]),
@@ -136,10 +141,17 @@ def _pins(stock: Stock, lines: tuple, gap: float) -> Pins:  # type: ignore[type-
         _col([0.0 if r is None else 1.0 for r in rings]),
         _col([0.0 if r is None else r.price for r in rings]),
         # without a ring the end is peened over: half a diameter (common practice, no source)
-        _col([p.d / 2 if r is None else r.thickness + r.past_groove + gap / 2
-              for p, r in zip(lines, rings, strict=True)]),
-        _col([0.8 * p.d if r is None else r.outside / 2 for p, r in zip(lines, rings, strict=True)]),
-        _col([p.price for p in lines]), _col([p.minutes for p in lines]),
+        _col(
+            [
+                p.d / 2 if r is None else r.thickness + r.past_groove + gap / 2
+                for p, r in zip(lines, rings, strict=True)
+            ]
+        ),
+        _col(
+            [0.8 * p.d if r is None else r.outside / 2 for p, r in zip(lines, rings, strict=True)]
+        ),
+        _col([p.price for p in lines]),
+        _col([p.minutes for p in lines]),
         tuple(p.fit for p in lines),
     )
 
@@ -164,21 +176,39 @@ class Shelf:
         put(self, "plates", _plates(self.brief, s))
         put(self, "pins", _pins(s, s.pins, self.brief.shop.gap))
         put(self, "shafts", _pins(s, s.shafts, self.brief.shop.gap))
-        put(self, "chains", Chains(
-            tuple(c.name for c in s.chains), _col([c.pitch for c in s.chains]),
-            _col([c.height for c in s.chains]), _col([c.width for c in s.chains]),
-            _col([c.inner_width for c in s.chains]), _col([c.pin for c in s.chains]),
-            _col([c.tensile for c in s.chains]), _col([c.mass_per_mm for c in s.chains]),
-            _col([c.price_per_pitch for c in s.chains]), _col([c.connector for c in s.chains]),
-            _col([c.offset_factor for c in s.chains]), _col([c.wheel_price for c in s.chains]),
-            _col([c.idler_price for c in s.chains]),
-        ))
-        put(self, "gears", Gears(
-            tuple(g.name for g in s.gears), _col([g.module for g in s.gears]),
-            _col([g.yield_ for g in s.gears]), _col([g.density for g in s.gears]),
-            _col([g.min_teeth for g in s.gears]), _col([g.max_teeth for g in s.gears]),
-            _col([g.side_price for g in s.gears]), _col([g.planet_price for g in s.gears]),
-        ))
+        put(
+            self,
+            "chains",
+            Chains(
+                tuple(c.name for c in s.chains),
+                _col([c.pitch for c in s.chains]),
+                _col([c.height for c in s.chains]),
+                _col([c.width for c in s.chains]),
+                _col([c.inner_width for c in s.chains]),
+                _col([c.pin for c in s.chains]),
+                _col([c.tensile for c in s.chains]),
+                _col([c.mass_per_mm for c in s.chains]),
+                _col([c.price_per_pitch for c in s.chains]),
+                _col([c.connector for c in s.chains]),
+                _col([c.offset_factor for c in s.chains]),
+                _col([c.wheel_price for c in s.chains]),
+                _col([c.idler_price for c in s.chains]),
+            ),
+        )
+        put(
+            self,
+            "gears",
+            Gears(
+                tuple(g.name for g in s.gears),
+                _col([g.module for g in s.gears]),
+                _col([g.yield_ for g in s.gears]),
+                _col([g.density for g in s.gears]),
+                _col([g.min_teeth for g in s.gears]),
+                _col([g.max_teeth for g in s.gears]),
+                _col([g.side_price for g in s.gears]),
+                _col([g.planet_price for g in s.gears]),
+            ),
+        )
 
     def scoring(self) -> Shelf:
         """The same with the must positions alone."""

@@ -10,7 +10,7 @@ from explorer.mechanics.types import Floats
 
 def rocker_sine(Y: Floats, r2: Floats, theta_s: Floats) -> Floats:
     """sin(theta) = sin(theta_s) + Y/r2, unclipped; angles from the normal to the pull, rad."""
-    return np.sin(theta_s) + Y / r2
+    return np.asarray(np.sin(theta_s) + Y / r2)
 
 
 def rocker_angle(sine: Floats) -> Floats:
@@ -20,7 +20,7 @@ def rocker_angle(sine: Floats) -> Floats:
 
 def rocker_stroke(theta: Floats, r1: Floats, theta_s: Floats, beta: Floats) -> Floats:
     """X = r1 (sin(theta + beta) - sin(theta_s + beta)), mm."""
-    return r1 * (np.sin(theta + beta) - np.sin(theta_s + beta))
+    return np.asarray(r1 * (np.sin(theta + beta) - np.sin(theta_s + beta)))
 
 
 def rocker_arm(r: Floats, angle: Floats, tan_lean: Floats) -> Floats:

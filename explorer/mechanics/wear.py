@@ -24,7 +24,7 @@ def depth_per_grip(k: Floats, Q: Real, swing: Real, t: Real) -> Floats:
     return k * Q * swing / t
 
 
-def weeks_until(limit: Floats, depth_per_week: Real) -> Floats:
+def weeks_until(limit: Real, depth_per_week: Floats) -> Floats:
     """Weeks until `limit` [mm] is worn away at `depth_per_week` [mm/week]; inf without wear.
 
     Source: wear grows in step with use (Archard).

@@ -27,10 +27,12 @@ class Delivered:
     F_out: Floats  # (N,P) at comfortable torque
 
 
-def delivered(drive: Drive, motion: Motion, s: Shares, w: Ways, demand: Demand, brief: Brief) -> Delivered:  # noqa: PLR0913
+def delivered(
+    drive: Drive, motion: Motion, s: Shares, w: Ways, demand: Demand, brief: Brief
+) -> Delivered:
     """Delivered grip at comfortable torque, minimised over the friction signs of all equalisers together."""
     torque = demand.pull_comfortable * torque_share(demand, motion, brief)
-    F_out = torque * drive.ratio.ripple() / w.pull
+    F_out = torque * drive.ratio.ripple_by / w.pull
     n_f = len(demand.fingers)
     weight = np.where(demand.engaged, demand.m * demand.press, 0.0)
     lost = weight * demand.spring
@@ -51,7 +53,7 @@ def delivered(drive: Drive, motion: Motion, s: Shares, w: Ways, demand: Demand, 
     return Delivered(at, force, ratio, np.ascontiguousarray(finger[:, index]), F_out)
 
 
-def plain_targets(drive: Drive, demand: Demand, motion: Motion) -> tuple[Floats, ...]:
+def plain_targets(drive: Drive, demand: Demand) -> tuple[Floats, ...]:
     """Share of each finger with no tilt, lean or friction (N,1)."""
     flat = np.zeros((drive.n, 1))
     out: dict[int, Floats] = {}
@@ -69,9 +71,9 @@ def plain_targets(drive: Drive, demand: Demand, motion: Motion) -> tuple[Floats,
     return tuple(out[f] for f in range(len(demand.fingers)))
 
 
-def share_error(drive: Drive, motion: Motion, s: Shares, demand: Demand) -> Floats:
+def share_error(drive: Drive, s: Shares, demand: Demand) -> Floats:
     """max over powered must grips, engaged fingers and signs of |T_i/(t_i F_out) - 1| (N,)."""
-    targets = plain_targets(drive, demand, motion)
+    targets = plain_targets(drive, demand)
     powered = np.array([p.kind == "grip" and p.must for p in demand.positions])
     worst = np.zeros((drive.n, len(demand.positions)))
     for f, plain in enumerate(targets):
@@ -96,7 +98,7 @@ def reopening(s: Shares, w: Ways, demand: Demand, brief: Brief) -> Floats:
     )
 
 
-def lifting(motion: Motion, s: Shares, w: Ways, demand: Demand) -> Floats:
+def lifting(s: Shares, w: Ways, demand: Demand) -> Floats:
     """F_in that lifts the carried load by the wrist, N (N,P); 0 where nothing is carried."""
     return carried_pull(demand, s, demand.m) * w.pull
 
@@ -107,5 +109,7 @@ def hook_kg(F_out: Floats, demand: Demand, s: Shares, m: Floats) -> Floats:
     spring = own[:, 0]
     for f in range(1, own.shape[1]):
         spring = spring + own[:, f]
-    reach = worst_sum(s, tuple(np.where(demand.engaged[:, f], m[:, f], 0.0) for f in range(m.shape[1])))
+    reach = worst_sum(
+        s, tuple(np.where(demand.engaged[:, f], m[:, f], 0.0) for f in range(m.shape[1]))
+    )
     return (F_out * reach - spring) / GRAVITY

@@ -42,7 +42,7 @@ def _left(leaves: Leaves) -> str:
 
 def _rungs(d: Detail, *, wrist: bool) -> tuple[Rung, ...]:
     demand, brief = d.space.shelf.demand, d.space.shelf.brief
-    pulls = strength_pulls(d.drive, d.motion, d.shares, demand, brief, wrist=wrist, hook=not wrist)
+    pulls = strength_pulls(d.motion, d.shares, demand, brief, wrist=wrist, hook=not wrist)
     loads = d.space.loads(d.drive, d.motion, pulls)
     st = brief.strength
     best: dict[int, Rung] = {}

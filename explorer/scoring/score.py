@@ -12,16 +12,23 @@ import numpy as np
 
 from explorer.drives import checks as chk
 from explorer.drives import envelope, totals
-from explorer.drives.assemble import Space
+from explorer.drives.assemble import Space, clear_pairs, neighbour_travel, plays
 from explorer.drives.checks import Checks
+from explorer.drives.envelope import Envelope
 from explorer.drives.joints import Loads
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion, worst_overshoot
 from explorer.drives.pieces import Pair, Piece
 from explorer.drives.pulls import (
-    Pulls, Shares, Ways, carried_pull, everyday_pulls, shares, strength_pulls, ways,
+    Pulls,
+    Shares,
+    Ways,
+    carried_pull,
+    everyday_pulls,
+    shares,
+    strength_pulls,
+    ways,
 )
-from explorer.drives.envelope import Envelope
 from explorer.drives.totals import Tally
 from explorer.mechanics.types import Floats
 from explorer.scoring import grip as gr
@@ -59,7 +66,7 @@ class Detail:
     @property
     def gaps(self) -> tuple[tuple[Pair, Floats], ...]:
         """Gap of every declared pair in every position (N,P); worked out when asked for."""
-        return envelope.clearances(self.pieces, self.space.clear_pairs(self.drive))
+        return envelope.clearances(self.pieces, clear_pairs(self.space, self.drive))
 
 
 @dataclass(frozen=True)
@@ -104,14 +111,16 @@ def _limits(d: Detail) -> dict[str, Floats]:
         "stroke": demand.stroke - d.play + _worst(-d.motion.X, must),
         "reach": _worst(-worst_overshoot(d.motion), must),
         "lean": np.degrees(lim.lean) + _worst(-lean, must),
-        "self_locking": np.minimum(_worst(d.ways.locks, must), _worst(d.ways.hold * d.motion.a1, must)),
+        "self_locking": np.minimum(
+            _worst(d.ways.locks, must), _worst(d.ways.hold * d.motion.a1, must)
+        ),
         "strength": m[:, ~chain].min(axis=1, initial=_FAR),
         "chain": m[:, chain].min(axis=1, initial=_FAR),
         "clearance": d.clear - brief.cavity.clearance,
         "cavity": d.envelope.cavity,
         "keepout": d.envelope.keepout,
         "reopen": _worst(d.reopen, must),
-        "share": lim.share_error - gr.share_error(d.drive, d.motion, d.shares, demand),
+        "share": lim.share_error - gr.share_error(d.drive, d.shares, demand),
     }
     if d.delivered.at:
         out["grip"] = d.delivered.ratio.min(axis=1) - lim.grip_ratio
@@ -122,7 +131,11 @@ def _limits(d: Detail) -> dict[str, Floats]:
         kept = out.get(limit.id)
         out[limit.id] = limit.slack if kept is None else np.minimum(kept, limit.slack)
     t = d.tally
-    for name, cap, value in (("mass", lim.mass, t.mass), ("hours", lim.hours, t.hours), ("cost", lim.cost, t.cost)):
+    for name, cap, value in (
+        ("mass", lim.mass, t.mass),
+        ("hours", lim.hours, t.hours),
+        ("cost", lim.cost, t.cost),
+    ):
         if cap is not None:
             out[name] = cap - value
     if lim.service_weeks is not None:
@@ -146,9 +159,9 @@ def _aims(d: Detail) -> dict[str, Floats]:
     out["room"] = d.envelope.room / 1000.0
     out["pin_margin"] = pin_margin(d.checks, d.margins)
     out["weeks"] = least_weeks(d.wear, d.drive.n)
-    out["share_error"] = gr.share_error(d.drive, d.motion, d.shares, demand)
+    out["share_error"] = gr.share_error(d.drive, d.shares, demand)
     out["box"] = d.envelope.box.volume() / 1000.0
-    out["neighbour"] = d.space.neighbour(d.drive)
+    out["neighbour"] = neighbour_travel(d.space, d.drive)
     out["mass"] = d.tally.mass
     out["stroke"] = -_worst(-d.motion.X, must)
     out["part_numbers"] = d.tally.numbers
@@ -162,7 +175,7 @@ def _aims(d: Detail) -> dict[str, Floats]:
 def carried_before_yield(d: Detail) -> Floats:
     """Load on the hook at which the first check gives, overload 1 and factor 1, kg (N,); worst carry grip."""
     demand, brief = d.space.shelf.demand, d.space.shelf.brief
-    pulls = strength_pulls(d.drive, d.motion, d.shares, demand, brief, wrist=False)
+    pulls = strength_pulls(d.motion, d.shares, demand, brief, wrist=False)
     found = chk.evaluate(d.space.loads(d.drive, d.motion, pulls), d.drive.n)
     times = 1.0 / np.maximum(found.utilisation().max(axis=1), 1e-9)
     F_out = carried_pull(demand, d.shares, demand.m_ideal)
@@ -181,7 +194,7 @@ def detail(space: Space, X: Floats) -> Detail:
     s = shares(drive, motion)
     w = ways(drive, motion, s)
     given = gr.delivered(drive, motion, s, w, demand, brief)
-    strong = strength_pulls(drive, motion, s, demand, brief)
+    strong = strength_pulls(motion, s, demand, brief)
     daily = everyday_pulls(drive, motion, s, w, demand, brief)
     loads = space.loads(drive, motion, strong)
     checks = chk.evaluate(loads, drive.n)
@@ -189,15 +202,31 @@ def detail(space: Space, X: Floats) -> Detail:
     margins = checks.margin(st.overload, st.design_factor, st.chain_factor)
     pieces = space.pieces(drive, motion)
     swept = envelope.spans(pieces, must)
-    clear = envelope.least_clearance(pieces, swept, space.clear_pairs(drive), must)
+    clear = envelope.least_clearance(pieces, swept, clear_pairs(space, drive), must)
     wear = wear_parts(space.loads(drive, motion, daily), demand, brief)
     play = np.zeros(drive.n)
-    for p in space.play(drive, motion):
+    for p in plays(space, drive, motion):
         play = play + p.at_input[:, 0]
     return Detail(
-        space, drive, motion, s, w, given, strong, daily, loads, checks, margins, pieces, clear,
-        envelope.envelope(pieces, swept, brief, must), totals.tally(pieces, shelf), wear, play,
-        gr.lifting(motion, s, w, demand), gr.reopening(s, w, demand, brief),
+        space,
+        drive,
+        motion,
+        s,
+        w,
+        given,
+        strong,
+        daily,
+        loads,
+        checks,
+        margins,
+        pieces,
+        clear,
+        envelope.envelope(pieces, swept, brief, must),
+        totals.tally(pieces, shelf),
+        wear,
+        play,
+        gr.lifting(s, w, demand),
+        gr.reopening(s, w, demand, brief),
     )
 
 
@@ -214,10 +243,15 @@ def score(space: Space, X: Floats) -> Scores:
     X = np.asarray(X, dtype=np.float64)
     space = Space(space.shelf.scoring(), space.architecture, space.single)
     parts = [scores_of(detail(space, X[i : i + CHUNK])) for i in range(0, X.shape[0], CHUNK)]
-    out = parts[0] if len(parts) == 1 else Scores(
-        {k: np.concatenate([p.aims[k] for p in parts]) for k in parts[0].aims},
-        {k: np.concatenate([p.slacks[k] for p in parts]) for k in parts[0].slacks},
-        np.concatenate([p.margins for p in parts]), parts[0].check_names,
+    out = (
+        parts[0]
+        if len(parts) == 1
+        else Scores(
+            {k: np.concatenate([p.aims[k] for p in parts]) for k in parts[0].aims},
+            {k: np.concatenate([p.slacks[k] for p in parts]) for k in parts[0].slacks},
+            np.concatenate([p.margins for p in parts]),
+            parts[0].check_names,
+        )
     )
     for name, values in (*out.aims.items(), *out.slacks.items()):
         if np.isnan(values).any():

@@ -15,6 +15,7 @@ import numpy as np
 
 from explorer.brief.demand import Demand, Position
 from explorer.drives import envelope
+from explorer.drives.assemble import clear_pairs
 from explorer.drives.motion import Motion, move
 from explorer.drives.pieces import Pair, Piece
 from explorer.drives.shelf import Shelf
@@ -133,7 +134,7 @@ def closing(d: Detail, paths: Sequence[Path]) -> Closing:
     longer = replace(d.space, shelf=_shelf_at(d.space.shelf, paths))
     motion = move(d.drive, draw, demand.pin_x)
     pieces = longer.pieces(d.drive, motion)
-    gaps = envelope.clearances(pieces, longer.clear_pairs(d.drive))
+    gaps = envelope.clearances(pieces, clear_pairs(longer, d.drive))
     first = len(demand.positions)
     wide = [(pair, np.broadcast_to(g, (g.shape[0], draw.shape[0]))[:, first:]) for pair, g in gaps]
     return Closing(first, tuple(paths), motion, pieces, tuple(wide))

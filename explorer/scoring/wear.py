@@ -38,18 +38,31 @@ def wear_parts(loads: Loads, demand: Demand, brief: Brief) -> tuple[WearPart, ..
         total = np.zeros(load.shape[0])
         for p in there:
             arc = 2.0 * np.abs(swing[:, p]) * use.loaded_share
-            depth = wear.depth_per_grip(np.broadcast_to(k, t.shape)[:, 0], np.abs(load[:, p]), arc, t[:, 0])
+            depth = wear.depth_per_grip(
+                np.broadcast_to(k, t.shape)[:, 0], np.abs(load[:, p]), arc, t[:, 0]
+            )
             total = total + depth * per_week[p]
         return total
 
     for j in loads.pins:
         rate = weekly(j.wear_k, j.load, j.swing, j.wear_t)
-        out.append(WearPart(j.key, j.part, wear.weeks_until(use.play_limit, rate), use.play_limit, "play, mm"))
+        out.append(
+            WearPart(
+                j.key, j.part, wear.weeks_until(use.play_limit, rate), use.play_limit, "play, mm"
+            )
+        )
     for c in loads.chains:
         rate = weekly(brief.wear.chain_joint, c.load, c.swing, c.bearing_t)
         longer = wear.lengthening(rate, c.pitch[:, 0])
-        out.append(WearPart(c.key, c.part, wear.weeks_until(use.chain_lengthening, longer),
-                            use.chain_lengthening, "length over ten links, share longer"))
+        out.append(
+            WearPart(
+                c.key,
+                c.part,
+                wear.weeks_until(use.chain_lengthening, longer),
+                use.chain_lengthening,
+                "length over ten links, share longer",
+            )
+        )
     return tuple(out)
 
 

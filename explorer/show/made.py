@@ -7,9 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from explorer.brief.stock_records import Line, Stock
+from explorer.drives.assemble import plays
+from explorer.drives.envelope import Span
 from explorer.drives.pieces import Piece
 from explorer.drives.shelf import Shelf, take
-from explorer.drives.envelope import Span
 from explorer.mechanics.types import Floats
 from explorer.scoring.score import Detail
 from explorer.show.plain import Json, Table, num, whole
@@ -199,7 +200,7 @@ def wear(d: Detail) -> list[Table]:
 
 def play(d: Detail) -> Table:
     """Lost motion at the input drawbar by clearances, joint by joint."""
-    rows = d.space.play(d.drive, d.motion)
+    rows = plays(d.space, d.drive, d.motion)
     return {
         "input_mm": num(d.play[0]),
         "joints": [{"key": p.key, "input_mm": num(p.at_input[0, 0])} for p in rows],

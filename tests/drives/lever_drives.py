@@ -7,7 +7,7 @@ import numpy as np
 
 from explorer.brief.demand_build import build_demand
 from explorer.brief.records import Brief, Friction
-from explorer.drives.assemble import Space
+from explorer.drives.assemble import Space, plays
 from explorer.drives.joints import Loads
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion
@@ -143,7 +143,7 @@ def work(space: Space, X: np.ndarray, *, skeleton: bool = False) -> Worked:
     drive = space.build(X)
     motion = space.move(drive, skeleton=skeleton)
     demand, brief = space.shelf.demand, space.shelf.brief
-    pulls = strength_pulls(drive, motion, shares(drive, motion), demand, brief)
+    pulls = strength_pulls(motion, shares(drive, motion), demand, brief)
     return Worked(space, drive, motion, pulls, space.loads(drive, motion, pulls))
 
 
@@ -173,4 +173,4 @@ def all_arrays(w: Worked) -> dict[str, np.ndarray]:
         found |= {f"{p.key} number {i}": a for i, a in enumerate(p.number)}
     limits = w.space.limits(w.drive, w.motion)
     found |= {f"limit {i} {r.id}": r.slack for i, r in enumerate(limits)}
-    return found | {f"play {r.key}": r.at_input for r in w.space.play(w.drive, w.motion)}
+    return found | {f"play {r.key}": r.at_input for r in plays(w.space, w.drive, w.motion)}

@@ -69,7 +69,9 @@ def test_a_level_bar_by_hand() -> None:
     motion = space.move(drive, skeleton=True)
     one = np.ones_like(motion.Y)
     pulls = Pulls(0.0 * one, 300.0 * one, (300.0 * one,), (100.0 * one, 200.0 * one))
-    loads = space.second.loads(space.shelf, drive, motion, pulls, 0, space.attachment(drive))
+    loads = space.second.loads(
+        space.shelf, drive, motion, pulls, 0, space.first.attachment(space.shelf, drive.columns)
+    )
     joints = {j.key: j.load[0, 0] for j in loads.pins}
     assert joints == {
         "carrier a centre pin": 300.0,

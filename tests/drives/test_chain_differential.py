@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from explorer.drives import chain_differential as family
-from explorer.drives import chain_differential_parts as parts
+from explorer.drives import chain_differential_unit as parts
 from explorer.drives.assemble import Space
 from explorer.drives.checks import evaluate
 from explorer.drives.joints import Loads
@@ -159,7 +159,7 @@ def test_ladder_agrees_with_an_earlier_independent_calculation() -> None:
     drive = space.build(vector(space, plate="stainless 1.5", cage_pin_radius_mm=6.0))
     motion = space.move(drive)
     s, demand, brief = shares(drive, motion), space.shelf.demand, space.shelf.brief
-    pulls = strength_pulls(drive, motion, s, demand, brief, hook=False)
+    pulls = strength_pulls(motion, s, demand, brief, hook=False)
     found = evaluate(family.loads(space.shelf, drive, motion, pulls), 1)
     gives = {
         (n.key, n.way): demand.pull_peak * float(a / max(x, 1e-9))

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from explorer.drives import chain_differential as family
-from explorer.drives import chain_differential_parts as parts
+from explorer.drives import chain_differential_unit as parts
 from explorer.drives.assemble import Space
 from explorer.drives.pieces import Piece
 from explorer.mechanics import pins

@@ -197,7 +197,7 @@ def test_moments_balance_on_the_ratio_part(s: Sample) -> None:
     lean = e.exit_lean[0]
     if isinstance(r, Rocker):
         # pivot at the origin, pull (sin, cos)/cos of its lean on the out pin
-        x, y = (np.asarray(v)[0] for v in (r.exit_x(e.theta) - r.x_p, r.exit_y(e.theta)))
+        x, y = (np.asarray(v)[0] for v in (r.out_pin(e.theta).x - r.x_p, r.out_pin(e.theta).y))
         moment = r.side[0, 0] * (x - y * np.tan(lean))
     elif isinstance(s.drive.first, GearSplit):
         stage = e.first

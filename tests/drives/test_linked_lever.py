@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from explorer.drives.assemble import plays
 from explorer.drives.pulls import Pulls
 from tests.drives.lever_drives import (
     UNEQUAL,
@@ -232,7 +233,7 @@ def test_play_by_hand() -> None:
     """0.008 mm a joint (F8 on m6 to 3 mm, ISO 286), through arms 21/13 and half shares."""
     space = make_space()
     drive = space.build(vector(space, pivot_pin="pin 3"))
-    play = {p.key: p.at_input.item() for p in space.play(drive, space.move(drive))}
+    play = {p.key: p.at_input.item() for p in plays(space, drive, space.move(drive))}
     up = 21.0 / 13.0
     assert play["rocker in pin"] == pytest.approx(0.008)
     assert play["rocker out pin"] == pytest.approx(0.008 * up)

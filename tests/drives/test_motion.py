@@ -53,8 +53,8 @@ def test_bars_close_from_pin_coordinates(s: Sample) -> None:
         (s.drive.first, *(c.body for c in s.drive.carriers)), (m.first, *m.second), strict=True
     ):
         if isinstance(body, Bar):
-            fall_a = stage.y - (body.height_a(stage.tilt) - body.e)
-            fall_b = stage.y - (body.height_b(stage.tilt) - body.e)
+            fall_a = stage.y - (stage.ends.ya - body.e)
+            fall_b = stage.y - (stage.ends.yb - body.e)
             np.testing.assert_allclose(fall_a, stage.s_a, atol=1e-9)
             np.testing.assert_allclose(fall_b, stage.s_b, atol=1e-9)
         elif isinstance(body, Wheel):
@@ -68,11 +68,11 @@ def test_the_ratio_part_closes_from_pin_coordinates(s: Sample) -> None:
     m, r = s.moved(skeleton=True), s.drive.ratio
     if isinstance(r, Rocker):
         rest = r.theta_s + 0 * m.theta
-        np.testing.assert_allclose(r.exit_y(rest) - r.exit_y(m.theta), m.Y, atol=1e-9)
-        up = r.source.sign * (r.input_y(m.theta) - r.input_y(rest))
+        np.testing.assert_allclose(r.out_pin(rest).y - r.out_pin(m.theta).y, m.Y, atol=1e-9)
+        up = r.source.sign * (r.in_pin(m.theta).y - r.in_pin(rest).y)
         np.testing.assert_allclose(up, m.X, atol=1e-9)
         np.testing.assert_allclose(
-            np.hypot(r.exit_x(rest) - r.x_p, r.exit_y(rest)), r.r2 + 0 * rest
+            np.hypot(r.out_pin(rest).x - r.x_p, r.out_pin(rest).y), r.r2 + 0 * rest
         )
     else:
         np.testing.assert_allclose(m.X / m.Y, (r.a1 / r.a2) + 0 * m.Y, rtol=1e-12)

@@ -101,7 +101,7 @@ def built(s: Space, X: np.ndarray) -> Built:
     drive = s.build(X)
     motion = s.move(drive)
     sh = shares(drive, motion)
-    pulls = strength_pulls(drive, motion, sh, s.shelf.demand, s.shelf.brief)
+    pulls = strength_pulls(motion, sh, s.shelf.demand, s.shelf.brief)
     return Built(s, drive, motion, pulls, s.loads(drive, motion, pulls))
 
 

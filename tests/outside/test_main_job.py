@@ -47,8 +47,10 @@ def rocker_way(*, hold: bool) -> np.ndarray:
         26 * one, 13 * one, angle, angle, angle, one, 4 * one, 4 * one, 4 * one, 0.15 * one,
         Input(reverses=True, strut=False, far_x=0.0, length=500.0, leans=False),
     )  # fmt: skip
-    a1, a2 = r.arm_in(angle), r.arm_out(angle, angle)
-    m_in, m_out = r.couple_in(angle), r.couple_out(angle, one)
+    arms = r.arms(angle, angle)
+    a1, a2 = arms.at_in, arms.at_out
+    couples = r.couples(angle, one)
+    m_in, m_out = couples.at_in, couples.at_out
     supports = r.supports(angle, (angle,), (one,))
     if hold:
         return friction.holding(a1, a2, m_in, m_out, supports).f * a1 / a2

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from explorer.drives.assemble import Space
+from explorer.drives.assemble import Space, neighbour_travel
 from explorer.drives.values import random_vectors
 from explorer.scoring.open import open_drive
 from tests.scoring.orchard import shelf, study
@@ -14,7 +14,7 @@ from tests.scoring.orchard import shelf, study
 def _reach(name: str) -> float:
     build = next(b for b in study().builds if name in b.name)
     opened = open_drive(shelf(), build)
-    return float(opened.space.neighbour(opened.space.build(opened.X))[0])
+    return float(neighbour_travel(opened.space, opened.space.build(opened.X))[0])
 
 
 def test_chains_let_neighbours_sit_at_opposite_ends_and_bars_do_not() -> None:
@@ -35,6 +35,6 @@ def test_no_bar_that_fits_its_neighbours_reaches_what_longer_strands_reach(first
     for j, v in enumerate(bars.variables):
         if v.key.startswith("bar_") and "_arm_" in v.key:
             X[:, j] = spacing / 2.0
-    assert (bars.neighbour(bars.build(X)) < 0.8).all()
+    assert (neighbour_travel(bars, bars.build(X)) < 0.8).all()
     chains = Space(shelf(), f"{first}+chain")
-    assert chains.neighbour(chains.build(random_vectors(chains, 200, rng))).max() == 1.0
+    assert neighbour_travel(chains, chains.build(random_vectors(chains, 200, rng))).max() == 1.0

@@ -110,13 +110,23 @@ def option(name: str, metavar: str, words: str) -> Any:  # noqa: ANN401  # stand
 def run(
     study: Annotated[
         str | None,
-        typer.Argument(metavar="[STUDY]", help="Its folder; left out inside it.", show_default=False),
+        typer.Argument(
+            metavar="[STUDY]", help="Its folder; left out inside it.", show_default=False
+        ),
     ] = None,
     length: Annotated[str | None, option("--for", "LENGTH", "In all: 2m, 8h, 1h30m.")] = None,
-    evaluations: Annotated[str | None, option("--evaluations", "N", "Drives to look at, in all.")] = None,
-    seed: Annotated[str | None, option("--seed", "S", "Where chance begins; 1 if left out.")] = None,
-    workers: Annotated[str | None, option("--workers", "N", "Processes; all of the machine if left out.")] = None,
-    from_round: Annotated[str | None, option("--from", "ROUND", "Drop what a damaged journal holds after it.")] = None,
+    evaluations: Annotated[
+        str | None, option("--evaluations", "N", "Drives to look at, in all.")
+    ] = None,
+    seed: Annotated[
+        str | None, option("--seed", "S", "Where chance begins; 1 if left out.")
+    ] = None,
+    workers: Annotated[
+        str | None, option("--workers", "N", "Processes; all of the machine if left out.")
+    ] = None,
+    from_round: Annotated[
+        str | None, option("--from", "ROUND", "Drop what a damaged journal holds after it.")
+    ] = None,
 ) -> None:
     """Search until settled, or as long as was asked; stop with Ctrl-C and go on with the same command."""
     from explorer.brief.read import read_study
@@ -145,7 +155,9 @@ def run(
 def status(
     study: Annotated[
         str | None,
-        typer.Argument(metavar="[STUDY]", help="Its folder; left out inside it.", show_default=False),
+        typer.Argument(
+            metavar="[STUDY]", help="Its folder; left out inside it.", show_default=False
+        ),
     ] = None,
 ) -> None:
     """Tell where a study's run stands; it may be asked while the run goes on."""

@@ -51,7 +51,15 @@ def ask_of(
         _whole("--workers", workers, 1, MOST_WORKERS, problems) or 0,
     )
     if length is not None and evaluations is not None:
-        problems.append(_wrong("--for", length, "one of --for and --evaluations", "Take one of them out.", "is given beside --evaluations."))
+        problems.append(
+            _wrong(
+                "--for",
+                length,
+                "one of --for and --evaluations",
+                "Take one of them out.",
+                "is given beside --evaluations.",
+            )
+        )
     if problems:
         raise BadInput(problems)
     return ask
@@ -75,10 +83,16 @@ def seconds_words(seconds: float) -> str:
     return out or "0s"
 
 
-def _whole(option: str, typed: str | None, low: int, high: int, problems: list[Problem]) -> int | None:
+def _whole(
+    option: str, typed: str | None, low: int, high: int, problems: list[Problem]
+) -> int | None:
     if typed is None:
         return None
-    plain = typed.replace(",", "").replace("_", "").replace(" ", "") if option == "--evaluations" else typed
+    plain = (
+        typed.replace(",", "").replace("_", "").replace(" ", "")
+        if option == "--evaluations"
+        else typed
+    )
     value = int(plain) if _WHOLE.fullmatch(plain) else -1
     if low <= value <= high:
         return value
@@ -97,9 +111,19 @@ def _length(typed: str | None, problems: list[Problem]) -> float | None:
         total = sum(float(n) * _SECONDS[letter] for n, letter in parts)
         if 0.0 < total <= MOST_SECONDS:
             return total
-    problems.append(_wrong("--for", typed, "a length of time up to a year", "As in --for 2m, --for 8h or --for 1h30m", "is no such length."))
+    problems.append(
+        _wrong(
+            "--for",
+            typed,
+            "a length of time up to a year",
+            "As in --for 2m, --for 8h or --for 1h30m",
+            "is no such length.",
+        )
+    )
     return None
 
 
 def _wrong(option: str, typed: str, allowed: str, mend: str, message: str) -> Problem:
-    return Problem(option, None, "", short(typed), allowed, mend, f"{short(typed)} {message}", RANK_VALUE)
+    return Problem(
+        option, None, "", short(typed), allowed, mend, f"{short(typed)} {message}", RANK_VALUE
+    )

@@ -87,7 +87,9 @@ def _narrowed(table: StartTable, parsed: Parsed, space: Space, X: Floats) -> Beg
         else:
             wrong = f"{table.architecture} has no such key."
         if wrong:
-            problems.append(tell.wrong(("bounds", key), None, wrong, mend="Mend it, or take the line out."))
+            problems.append(
+                tell.wrong(("bounds", key), None, wrong, mend="Mend it, or take the line out.")
+            )
     for i, key in enumerate(table.frozen):
         if key in known:
             low[known[key]] = high[known[key]] = float(X[0, known[key]])
@@ -114,5 +116,3 @@ def _bound(v: Variable, low: float, high: float) -> str:
     if low < v.low - 3.0 * span or high > v.high + 3.0 * span or (v.low > 0.0 >= low):
         return f"is usually between {v.low:g} and {v.high:g}: check its unit."
     return ""
-
-

@@ -57,8 +57,16 @@ def unpacked(data: bytes) -> dict[str, NDArray[np.generic]]:
             return {i.filename.removesuffix(".npy"): _array(archive.read(i)) for i in infos}
     except BadBlob:
         raise
-    except (zipfile.BadZipFile, ValueError, KeyError, OSError, EOFError, SyntaxError,
-            NotImplementedError, RuntimeError) as error:
+    except (
+        zipfile.BadZipFile,
+        ValueError,
+        KeyError,
+        OSError,
+        EOFError,
+        SyntaxError,
+        NotImplementedError,
+        RuntimeError,
+    ) as error:
         raise BadBlob(f"no arrays: {type(error).__name__}") from error  # fmt: skip
 
 
@@ -85,7 +93,12 @@ def _array(member: bytes) -> NDArray[np.generic]:
         raise BadBlob("no header")
     descr, shape = head["descr"], head["shape"]
     whole = isinstance(shape, tuple) and all(type(n) is int and n >= 0 for n in shape)
-    if not whole or not isinstance(descr, str) or descr not in _KINDS or head["fortran_order"] is not False:
+    if (
+        not whole
+        or not isinstance(descr, str)
+        or descr not in _KINDS
+        or head["fortran_order"] is not False
+    ):
         raise BadBlob("objects or odd shapes")
     kind = np.dtype(descr)
     if math.prod(shape) * kind.itemsize != len(member) - start - length:

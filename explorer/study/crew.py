@@ -162,7 +162,9 @@ class Workers:
 
 
 @contextmanager
-def crew_of(problems: Sequence[DriveProblem], workers: int, stopped: Callable[[], bool]) -> Iterator[Crew]:
+def crew_of(
+    problems: Sequence[DriveProblem], workers: int, stopped: Callable[[], bool]
+) -> Iterator[Crew]:
     """This process for one worker, else that many processes."""
     if workers <= 1:
         yield Alone(problems, stopped)

@@ -191,7 +191,9 @@ def sealed_line(before: Line | None, genesis: str, line: Line) -> Line:
     """The line with its place in the chain."""
     digest = sha(before.digest if before else genesis, line.sha, str(int(line.whole)), line.text)
     seal = sha(before.seal if before else genesis, digest, line.clock, str(line.size))
-    return Line(line.round, line.text, line.clock, line.whole, line.size, line.state, line.sha, digest, seal)
+    return Line(
+        line.round, line.text, line.clock, line.whole, line.size, line.state, line.sha, digest, seal
+    )
 
 
 def read(folder: Path, upto: int = 2**62) -> Recorded:

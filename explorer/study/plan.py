@@ -105,18 +105,24 @@ def refuse_other(study: Study, plan: Plan, journaled: Mapping[str, Any]) -> None
     refuse_changed(study, journaled)
     now = identity_of(study, plan)
     if now["spaces"] != journaled["spaces"]:
-        raise BadInput([_told("start.toml", "", "is not what this study began with."), _way_out(study)])
+        raise BadInput(
+            [_told("start.toml", "", "is not what this study began with."), _way_out(study)]
+        )
     if now["seeds"] != journaled["seeds"]:
         first = journaled["seeds"][0]
         mend = f"Leave --seed out and go on, or search with the other in a folder of its own: {_afresh(study)}"
         raise BadInput([_told("--seed", "", f"this study was begun with seed {first}.", mend)])
     if now["settings"] != journaled["settings"]:
-        raise BadInput([_told(JOURNAL, "", "was written with other settings of the search."), _way_out(study)])
+        raise BadInput(
+            [_told(JOURNAL, "", "was written with other settings of the search."), _way_out(study)]
+        )
 
 
 def _changed(study: Study, change: Change) -> Problem:
     file, _, path = change.path.partition(".")
-    found = study.placed([_told(f"{file}.toml", path if file == "brief" else f"stock:{path}", "")])[0]
+    found = study.placed([_told(f"{file}.toml", path if file == "brief" else f"stock:{path}", "")])[
+        0
+    ]
     words = f"was {change.before or 'not there'} when this study was run, and is {change.after or 'not there'} now."
     return replace(found, path=path, message=words)
 
@@ -147,5 +153,3 @@ def other_machine(journaled: Mapping[str, Any], study: Study, plan: Plan) -> str
     if not off:
         return ""
     return f"begun on another machine or version ({', '.join(off)}): last digits may differ from here on."
-
-

@@ -64,9 +64,9 @@ def aims_of(brief: Brief, scored: Collection[str]) -> Aims:
     """
     asked = [a for a in brief.aims if a.name in scored] or [Aim("pieces", None)]
     sign = np.array([-1.0 if AIM_BY_NAME[a.name].more else 1.0 for a in asked])
-    enough = np.array([
-        -np.inf if a.enough is None else s * a.enough for a, s in zip(asked, sign, strict=True)
-    ])
+    enough = np.array(
+        [-np.inf if a.enough is None else s * a.enough for a, s in zip(asked, sign, strict=True)]
+    )
     ends = [_ends(a, brief) for a in asked]
     ideal = sign * np.array([e[0] for e in ends])
     nadir = sign * np.array([e[1] for e in ends])

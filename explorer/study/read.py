@@ -66,7 +66,12 @@ def drive_named(folder: Path, name: str) -> Kept:
 def is_number(name: str) -> bool:
     """Whether a name looks like one that a run gives, as WC-09 does."""
     letters, dash, number = name.partition("-")
-    return bool(dash) and letters in {"LC", "LB", "WC", "WB", "DC", "DB"} and number.isascii() and number.isdigit()
+    return (
+        bool(dash)
+        and letters in {"LC", "LB", "WC", "WB", "DC", "DB"}
+        and number.isascii()
+        and number.isdigit()
+    )
 
 
 def build_of(study: Study, kept: Kept, brief_hash: str = "") -> Build:
@@ -142,11 +147,15 @@ class _History:
             now, seconds = st.folded(now, text), float(clock["seconds"])
             named_at |= {k["name"]: seconds for k in text["named"]}
             if text["volumes"] or line is recorded.lines[-1]:
-                progress.append(progress_of(recorded.identity, now, seconds, float(clock["new_at"])))
+                progress.append(
+                    progress_of(recorded.identity, now, seconds, float(clock["new_at"]))
+                )
         return _History(now, tuple(progress), named_at, seconds)
 
 
-def progress_of(identity: Mapping[str, Any], now: Standing, seconds: float, new_at: float) -> Progress:
+def progress_of(
+    identity: Mapping[str, Any], now: Standing, seconds: float, new_at: float
+) -> Progress:
     """One line of progress."""
     return Progress(
         now.round, now.looked_at, seconds, len(now.keepers), seconds - new_at,
@@ -158,7 +167,9 @@ def _aims(identity: Mapping[str, Any], small: Sequence[float]) -> dict[str, floa
     """Aims in their own sense from aims made small."""
     names = identity["aims"]
     return {
-        n: -v if AIM_BY_NAME[n].more else v for n, v in zip(names, small, strict=False) if len(small)
+        n: -v if AIM_BY_NAME[n].more else v
+        for n, v in zip(names, small, strict=False)
+        if len(small)
     }
 
 
@@ -213,7 +224,9 @@ def _result(name: str, recorded: Recorded, state: RunState | None) -> StudyResul
     )
 
 
-def _ledger(identity: Mapping[str, Any], now: Standing, named: Mapping[str, Kept]) -> tuple[Ledger, ...]:
+def _ledger(
+    identity: Mapping[str, Any], now: Standing, named: Mapping[str, Kept]
+) -> tuple[Ledger, ...]:
     counts: dict[str, Counts] = {}
     for space, came in zip(identity["spaces"], now.counts, strict=True):
         counts[space[0]] = counts.get(space[0], NOTHING) + came

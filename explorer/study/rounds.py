@@ -159,7 +159,11 @@ def play(conveyor: Conveyor, round_: int) -> Played:
             found[p].append(rows)
             counts[p] = counts[p] + came
     volumes = _volumes(conveyor) if is_measured(round_) else ()
-    return Played(tuple(unbeaten(f, p) for f, p in zip(found, plan.problems, strict=True)), tuple(counts), volumes)
+    return Played(
+        tuple(unbeaten(f, p) for f, p in zip(found, plan.problems, strict=True)),
+        tuple(counts),
+        volumes,
+    )
 
 
 def _volumes(conveyor: Conveyor) -> tuple[float, ...]:

@@ -79,7 +79,12 @@ class _Course:
 
 
 def run_study(
-    study: Study, ask: Ask, tell: Tell, *, settings: Settings = SETTINGS, from_round: int | None = None
+    study: Study,
+    ask: Ask,
+    tell: Tell,
+    *,
+    settings: Settings = SETTINGS,
+    from_round: int | None = None,
 ) -> StudyResult:
     """Searches until what was asked for is done, or somebody stops it; the result so far either way.
 
@@ -174,7 +179,13 @@ def _clock(recorded: Recorded) -> Mapping[str, float]:
 
 
 def _search(
-    study: Study, plan: Plan, recorded: Recorded, course: _Course, ask: Ask, tell: Tell, stop: system.Stop
+    study: Study,
+    plan: Plan,
+    recorded: Recorded,
+    course: _Course,
+    ask: Ask,
+    tell: Tell,
+    stop: system.Stop,
 ) -> None:
     """Rounds until done or stopped."""
     if is_done(ask, course.standing, course.seconds):
@@ -195,7 +206,9 @@ def _search(
             course.seconds = time.monotonic() - begun
             if not before.issuperset(course.standing.keepers):
                 course.new_at = course.seconds
-            course.last = journal.append(db, course.last, recorded.genesis, _line(course, conveyor.states, text))
+            course.last = journal.append(
+                db, course.last, recorded.genesis, _line(course, conveyor.states, text)
+            )
             tell(_went(recorded, course, ask))
 
 
@@ -209,7 +222,15 @@ def _line(course: _Course, states: list[State], text: dict[str, Any]) -> Line:
     course.since_whole = 0 if whole else course.since_whole + len(data)
     clock = journal.as_json({"seconds": course.seconds, "new_at": course.new_at})
     return Line(
-        course.standing.round, journal.as_json(text), clock, whole, len(data), data, journal.sha(data), "", ""
+        course.standing.round,
+        journal.as_json(text),
+        clock,
+        whole,
+        len(data),
+        data,
+        journal.sha(data),
+        "",
+        "",
     )
 
 
@@ -223,4 +244,3 @@ def _went(recorded: Recorded, course: _Course, ask: Ask) -> Went:
         progress_of(recorded.identity, now, course.seconds, course.new_at),
         share_done(ask, now.looked_at, course.seconds), nearest,
     )  # fmt: skip
-

@@ -72,9 +72,7 @@ def restored(
                 applied(r, _whole(last[f"{i}.index"]), _real(last[f"{i}.fresh"]))
                 for i, r in enumerate(rows)
             ]
-        islands = tuple(
-            _island(s, last, i, rows[i]) for i, s in enumerate(fresh[0])
-        )
+        islands = tuple(_island(s, last, i, rows[i]) for i, s in enumerate(fresh[0]))
         front = _front(fresh[1], width, last, rows[-1])
     except (KeyError, IndexError, ValueError) as error:
         raise BadBlob(f"not a state of this study: {error}") from error

@@ -26,7 +26,9 @@ from explorer.study.problem import NOTHING, Counts, DriveProblem, counts_of
 from explorer.study.records import Kept
 from explorer.study.rounds import Plan, Played
 
-_NEARER = 0.98  # a nearest miss gets a name of its own when it misses by this share of the last named
+_NEARER = (
+    0.98  # a nearest miss gets a name of its own when it misses by this share of the last named
+)
 _QUIET_ROUNDS = 20
 _QUIET_BATCHES = 250  # batches of an island without a fit before it may count as settled
 _QUIET = 0.99  # its least violation shrank to no less than this share over the last half
@@ -133,7 +135,9 @@ class _Namer:
 
     def _free(self, letters: str) -> Iterator[str]:
         """Names after the last of these letters; what an old build is called stays its own."""
-        last = next((k.name for k in reversed((*self.given, *self.new)) if k.name.startswith(letters)), "-0")
+        last = next(
+            (k.name for k in reversed((*self.given, *self.new)) if k.name.startswith(letters)), "-0"
+        )
         names = (f"{letters}-{n:02d}" for n in count(int(last.partition("-")[2]) + 1))
         return (n for n in names if n not in self.plan.taken)
 
@@ -166,7 +170,9 @@ def closed(
         "evaluations": [s.evaluations for s in states] if measured else [],
         "violations": [_least(s) for s in states] if measured else [],
         "best": kept.F.min(axis=0).tolist() if len(kept) else [],
-        "seed_best": [_seed_best(plan, states, n) for n in range(len(plan.seeds))] if measured else [],
+        "seed_best": [_seed_best(plan, states, n) for n in range(len(plan.seeds))]
+        if measured
+        else [],
     }
     after = folded(standing, text)
     text["settled"] = settled(plan, after)
@@ -196,7 +202,9 @@ def _keepers(plan: Plan, front: Front, namer: _Namer) -> tuple[Front, list[str]]
     return front, [namer.called(int(n)).name for n in numbers]
 
 
-def _named(plan: Plan, front: Front, index: np.ndarray[Any, np.dtype[np.int64]], namer: _Namer) -> Front:
+def _named(
+    plan: Plan, front: Front, index: np.ndarray[Any, np.dtype[np.int64]], namer: _Namer
+) -> Front:
     """The front where each of these rows has a name."""
     X = front.archive.kept.X
     for place, problem in enumerate(plan.problems):
@@ -211,7 +219,9 @@ def _named(plan: Plan, front: Front, index: np.ndarray[Any, np.dtype[np.int64]],
 def _fits(plan: Plan, counts: Sequence[Counts], architecture: str) -> int:
     """Drives of an architecture that fit."""
     return sum(
-        c.fits for c, p in zip(counts, plan.problems, strict=True) if p.design.architecture == architecture
+        c.fits
+        for c, p in zip(counts, plan.problems, strict=True)
+        if p.design.architecture == architecture
     )
 
 
@@ -285,14 +295,17 @@ def _shown(
 
 def _small(problem: DriveProblem, kept: Kept) -> Floats:
     """Aims (M,) of a named drive, all made small."""
-    return np.array([s * kept.aims[n] for n, s in zip(problem.aims.names, problem.aims.sign, strict=True)])
+    return np.array(
+        [s * kept.aims[n] for n, s in zip(problem.aims.names, problem.aims.sign, strict=True)]
+    )
 
 
 def settled(plan: Plan, standing: Standing) -> bool:
     """Whether more searching would hardly change anything: every space is, over all its seeds."""
     batch = plan.settings.batch
     return standing.round > 0 and all(
-        _settled([standing.courses[i] for i in plan.of(p)], batch) for p in range(len(plan.problems))
+        _settled([standing.courses[i] for i in plan.of(p)], batch)
+        for p in range(len(plan.problems))
     )
 
 
@@ -302,13 +315,13 @@ def _settled(courses: Sequence[Sequence[Point]], batch: int) -> bool:
     if all(c[-1].violation > 0.0 for c in courses):
         return all(_quiet(c, batch) for c in courses)
     measured = [
-        Course(
-            np.array([float(p.evaluations) for p in c]), np.array([p.volume for p in c])
-        )
+        Course(np.array([float(p.evaluations) for p in c]), np.array([p.volume for p in c]))
         for c in courses
     ]
     alone = len(courses) == 1
-    return all(still(c) for c in measured) and (alone or agree([float(c.volume[-1]) for c in measured]))
+    return all(still(c) for c in measured) and (
+        alone or agree([float(c.volume[-1]) for c in measured])
+    )
 
 
 def _quiet(course: Sequence[Point], batch: int) -> bool:

@@ -156,7 +156,9 @@ def portable(record: Any) -> Any:  # noqa: ANN401  # any record of the brief
     if isinstance(record, tuple) and type(record) is tuple:
         return tuple(portable(v) for v in record)
     if is_dataclass(record) and not isinstance(record, type):
-        kept: Mapping[str, Any] = {f.name: getattr(record, f.name) for f in fields(record) if f.init}
+        kept: Mapping[str, Any] = {
+            f.name: getattr(record, f.name) for f in fields(record) if f.init
+        }
         sent = {k: portable(v) for k, v in kept.items()}
         same = all(sent[k] is v for k, v in kept.items())
         return record if same else replace(record, **sent)

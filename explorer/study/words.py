@@ -53,7 +53,10 @@ def begun_lines(b: Begun, folder: Path) -> list[str]:
     )
     lines = [head]
     if b.round:
-        lines = [f"Going on from {clock(b.seconds)}, round {b.round}, same seed. The brief has not changed.", head]
+        lines = [
+            f"Going on from {clock(b.seconds)}, round {b.round}, same seed. The brief has not changed.",
+            head,
+        ]
     return lines + ([f"warning: {folder}: {b.warning}"] if b.warning else [])
 
 
@@ -88,7 +91,9 @@ def progress_line(went: Went) -> str:
         news = f" · last newcomer {clock(p.last_new)} ago" if p.last_new >= 1.0 else ""
         return head + " · ".join(_bests(p.best)) + news
     if went.nearest is not None:
-        return head + f"closest: {words_of(went.nearest.architecture)}, {miss_words(went.nearest, 1)}"
+        return (
+            head + f"closest: {words_of(went.nearest.architecture)}, {miss_words(went.nearest, 1)}"
+        )
     return head + "none fits yet"
 
 
@@ -98,7 +103,10 @@ def _bests(best: Mapping[str, float]) -> list[str]:
 
 def miss_words(kept: Kept, most: int = 3) -> str:
     """By how much a drive misses, each limit in its own unit."""
-    said = [f"{_amount(-kept.slacks[i], BY_ID[i].unit)} {_SHORT.get(i, f'short in {i}')}" for i in broken(kept.slacks)]
+    said = [
+        f"{_amount(-kept.slacks[i], BY_ID[i].unit)} {_SHORT.get(i, f'short in {i}')}"
+        for i in broken(kept.slacks)
+    ]
     return ", ".join(said[:most]) + (f" and {len(said) - most} more" if len(said) > most else "")
 
 
@@ -115,7 +123,9 @@ def _amount(value: float, unit: str) -> str:
 def stopped_lines(r: StudyResult, folder: Path) -> list[str]:
     """The end of a run that somebody stopped."""
     go_on = f"Go on: evener run {_word(folder)}"
-    return [f"stopped at {clock(r.seconds)}, saved (round {r.rounds}, {len(r.keepers)} kept). {go_on}"]
+    return [
+        f"stopped at {clock(r.seconds)}, saved (round {r.rounds}, {len(r.keepers)} kept). {go_on}"
+    ]
 
 
 def done_lines(r: StudyResult, folder: Path) -> list[str]:
@@ -127,7 +137,10 @@ def done_lines(r: StudyResult, folder: Path) -> list[str]:
         lines.append("The search had not settled: more time may find more.")
     lines += [line for line in (_architecture(r, row.architecture) for row in r.ledger) if line]
     best = best_kept(r)
-    return [*lines, f"Next: evener show {_word(folder)} {best.name}, or evener pack {_word(folder)} {best.name}"]
+    return [
+        *lines,
+        f"Next: evener show {_word(folder)} {best.name}, or evener pack {_word(folder)} {best.name}",
+    ]
 
 
 def best_kept(r: StudyResult) -> Kept:
@@ -145,7 +158,9 @@ def _agreement(r: StudyResult) -> str:
     for name in list(r.agreement[0].best)[:2]:
         values = [a.best[name] for a in r.agreement]
         unit = AIM_BY_NAME[name].unit
-        said.append(f"best {name.replace('_', ' ')} within {_amount(max(values) - min(values), unit)}")
+        said.append(
+            f"best {name.replace('_', ' ')} within {_amount(max(values) - min(values), unit)}"
+        )
     return f"{len(r.agreement)} seeds agree on {', '.join(said)}."
 
 
@@ -173,7 +188,10 @@ def _nothing_fits(r: StudyResult, folder: Path) -> list[str]:
     lines = [f"{many(r.looked_at)} looked at, none fits. {clash}"]
     lines += [f"  {k.name}  {words_of(k.architecture)}: {miss_words(k)}" for k in nearest]
     lines += [f"What eases {i.replace('_', ' ')}: {BY_ID[i].ease}." for i in off]
-    return [*lines, f"Nearest miss: {nearest[0].name}. Look at it: evener show {_word(folder)} {nearest[0].name}"]
+    return [
+        *lines,
+        f"Nearest miss: {nearest[0].name}. Look at it: evener show {_word(folder)} {nearest[0].name}",
+    ]
 
 
 def _violation(kept: Kept) -> float:
@@ -192,7 +210,9 @@ def status_lines(r: StudyResult, folder: Path) -> list[str]:
     lines = [head]
     if r.progress and r.keepers:
         p: Progress = r.progress[-1]
-        lines.append(f"{' · '.join(_bests(p.best))} · last newcomer {clock(p.last_new)} ago".capitalize())
+        lines.append(
+            f"{' · '.join(_bests(p.best))} · last newcomer {clock(p.last_new)} ago".capitalize()
+        )
     lines.append("Settled." if r.settled else "Not settled yet.")
     lines += [_ledger_line(r, row) for row in r.ledger]
     if r.faults:
@@ -203,10 +223,10 @@ def status_lines(r: StudyResult, folder: Path) -> list[str]:
 
 def _ledger_line(r: StudyResult, row: Ledger) -> str:
     told = _architecture(r, row.architecture)
-    return f"  {tag(row.architecture)}  {many(row.fits):>8} fit  {row.kept:>4} kept   {told}".rstrip()
+    return (
+        f"  {tag(row.architecture)}  {many(row.fits):>8} fit  {row.kept:>4} kept   {told}".rstrip()
+    )
 
 
 def _word(folder: Path) -> str:
     return quote(f"./{folder}" if str(folder).startswith("-") else str(folder))
-
-

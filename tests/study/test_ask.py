@@ -17,10 +17,16 @@ def test_what_is_taken() -> None:
 @pytest.mark.parametrize(
     ("option", "typed"),
     [
-        *(("--evaluations", v) for v in ("0", "-1", "1000000000000000000", "1.5", "many", "", "１２", "nan")),
+        *(
+            ("--evaluations", v)
+            for v in ("0", "-1", "1000000000000000000", "1.5", "many", "", "１２", "nan")
+        ),
         *(("--workers", v) for v in ("0", "1000000", "-2", "two")),
         *(("--seed", v) for v in ("-1", str(2**70), "1.5", "1e3")),
-        *(("--for", v) for v in ("", "5", "0s", "-2m", "8 h", "1e9d", "m", "until 06:00", "9" * 30 + "d")),
+        *(
+            ("--for", v)
+            for v in ("", "5", "0s", "-2m", "8 h", "1e9d", "m", "until 06:00", "9" * 30 + "d")
+        ),
     ],
 )
 def test_what_is_refused(option: str, typed: str) -> None:
@@ -43,7 +49,9 @@ def test_two_lengths_are_one_too_many() -> None:
         ask_of("2m", "1000", None, None)
 
 
-@pytest.mark.parametrize(("seconds", "said"), [(90, "1m30s"), (28800, "8h"), (60, "1m"), (90061, "1d1h1m1s")])
+@pytest.mark.parametrize(
+    ("seconds", "said"), [(90, "1m30s"), (28800, "8h"), (60, "1m"), (90061, "1d1h1m1s")]
+)
 def test_lengths_in_words(seconds: float, said: str) -> None:
     assert seconds_words(seconds) == said
     assert ask_of(said, None, None, None).seconds == seconds

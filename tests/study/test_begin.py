@@ -35,7 +35,11 @@ def test_without_it_everything_is_searched(folder: Path) -> None:
 
 def test_the_search_stays_within_what_was_said(folder: Path) -> None:
     study = read_study(folder)
-    at = next(i for i, p in enumerate(plan_of(study, (1,)).problems) if p.design.architecture == ARCHITECTURE)
+    at = next(
+        i
+        for i, p in enumerate(plan_of(study, (1,)).problems)
+        if p.design.architecture == ARCHITECTURE
+    )
     variables = plan_of(study, (1,)).problems[at].design.variables
     real = next(v for v in variables if v.kind == "real")
     j = [v.key for v in variables].index(real.key)

@@ -15,7 +15,11 @@ FLOATS = npst.arrays(np.float64, npst.array_shapes(max_dims=2, min_side=0, max_s
 WHOLE = npst.arrays(np.int32, npst.array_shapes(max_dims=1, min_side=0, max_side=6))
 
 
-@given(some.dictionaries(some.from_regex(r"[a-z]{1,6}\.[0-9]", fullmatch=True), FLOATS | WHOLE, max_size=5))
+@given(
+    some.dictionaries(
+        some.from_regex(r"[a-z]{1,6}\.[0-9]", fullmatch=True), FLOATS | WHOLE, max_size=5
+    )
+)
 def test_round_trip(arrays: dict[str, np.ndarray]) -> None:
     again = unpacked(packed(arrays))
     assert again.keys() == arrays.keys()

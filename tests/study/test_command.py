@@ -38,7 +38,9 @@ def test_run_status_show(folder: Path) -> None:
     done = evener("run", str(folder), "--evaluations", "2000", "--workers", "1", cwd=folder.parent)
     result = read_result(folder)
     assert done.returncode == (0 if result.keepers else 3), done.stderr
-    assert done.stderr.splitlines()[0].startswith(f"brief {result.brief_hash} · seed 1 · 1 worker ·")
+    assert done.stderr.splitlines()[0].startswith(
+        f"brief {result.brief_hash} · seed 1 · 1 worker ·"
+    )
     assert " looked at " in done.stderr
     name = (result.keepers or result.misses)[0].name
     assert done.stdout.splitlines()[-1].count("evener show") == 1

@@ -109,7 +109,9 @@ def barren(tmp_path_factory: pytest.TempPathFactory) -> Path:
     easy = easy_brief()
     box = replace(easy.cavity.box, z0=14.0, z1=16.0)
     brief = replace(easy, cavity=replace(easy.cavity, box=box))
-    run_study(study_in(folder, brief), Ask(evaluations=700, workers=1), lambda _: None, settings=SETTINGS)
+    run_study(
+        study_in(folder, brief), Ask(evaluations=700, workers=1), lambda _: None, settings=SETTINGS
+    )
     return folder
 
 
@@ -151,7 +153,10 @@ def test_first_words_come_before_any_work(quiet: Path) -> None:
     assert lines == [
         "brief 4f1c9a · seed 1 · 2 workers · saved after every round; stop with Ctrl-C, nothing is lost"
     ]
-    assert "Going on from 1:12, round 61" in words.begun_lines(Begun("4f1c9a", 1, 2, 61, 72.3), quiet)[0]
+    assert (
+        "Going on from 1:12, round 61"
+        in words.begun_lines(Begun("4f1c9a", 1, 2, 61, 72.3), quiet)[0]
+    )
 
 
 def test_a_hand_that_only_carries_has_no_grip_to_aim_at(tmp_path: Path) -> None:

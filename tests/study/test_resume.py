@@ -136,7 +136,11 @@ def alive(pid: int) -> bool:
 def test_a_dead_worker_is_replaced(quiet: Path, tmp_path: Path) -> None:
     process = start(tmp_path, EVALUATIONS, 2)
     told_rounds(process, 2)
-    workers = [p for p in children_of(process.pid) if b"spawn_main" in Path(f"/proc/{p}/cmdline").read_bytes()]
+    workers = [
+        p
+        for p in children_of(process.pid)
+        if b"spawn_main" in Path(f"/proc/{p}/cmdline").read_bytes()
+    ]
     os.kill(workers[0], signal.SIGKILL)
     _, said = process.communicate(timeout=60)
     assert process.returncode == 0, said
@@ -147,7 +151,12 @@ def test_another_brief_is_refused_with_what_changed(tmp_path: Path) -> None:
     searched(tmp_path, 300)
     before = digests(tmp_path)
     with pytest.raises(BadInput) as refused:
-        run_study(study_in(tmp_path, said=2.0), Ask(evaluations=600, workers=1), lambda _: None, settings=SETTINGS)
+        run_study(
+            study_in(tmp_path, said=2.0),
+            Ask(evaluations=600, workers=1),
+            lambda _: None,
+            settings=SETTINGS,
+        )
     words = str(refused.value)
     assert "wrist.arm_mm" in words
     assert "1.0" in words
@@ -174,7 +183,9 @@ def test_what_was_asked_is_kept(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("room", [0, 9_000, 60_000, 250_000])
-def test_a_full_disk_is_told_and_what_was_saved_stays(quiet: Path, tmp_path: Path, room: int) -> None:
+def test_a_full_disk_is_told_and_what_was_saved_stays(
+    quiet: Path, tmp_path: Path, room: int
+) -> None:
     """No file may grow beyond `room`: the same failure as a disk that is full, at one write or another."""
 
     def little_room() -> None:

@@ -98,5 +98,3 @@ def test_a_drive_that_cannot_be_scored_is_counted_and_the_others_are_not_lost(
     others = [i for i in range(9) if i != 4]
     assert (judged.scored.F[others] == sound.scored.F[others]).all()
     assert judged.scored.violation[4] == UNSCORED
-
-

@@ -25,10 +25,14 @@ from explorer.study.begin import beginning_of
 from explorer.study.journal import JOURNAL
 from explorer.study.problem import DriveProblem
 from explorer.study.rounds import Plan
+from explorer.study.tribes import Scheme
 
 SEEDS = 2  # searches side by side, to see whether they agree
 DEFAULT_SEED = 1
-SETTINGS = Settings(population=200, batch=200)
+SCHEME = Scheme(
+    Settings(population=100, batch=100, stock=0.1, reset=0.5), tribes=12, alone=30, together=120,
+    whole=Settings(population=200, batch=200, stock=0.1, reset=0.5),
+)  # fmt: skip
 _MOST_TOLD = 20
 
 
@@ -45,7 +49,7 @@ def spaces_of(shelf: Shelf) -> tuple[Space, ...]:
     )
 
 
-def plan_of(study: Study, seeds: tuple[int, ...], settings: Settings = SETTINGS) -> Plan:
+def plan_of(study: Study, seeds: tuple[int, ...], scheme: Scheme = SCHEME) -> Plan:
     """What is searched: BadInput where the fingers, or what `start.toml` says, will not do."""
     spaces = spaces_of(shelf_for(study))
     begins = beginning_of(study, spaces)
@@ -55,7 +59,7 @@ def plan_of(study: Study, seeds: tuple[int, ...], settings: Settings = SETTINGS)
         for s, b in zip(spaces, begins, strict=True)
     )
     taken = tuple(b.name for b in study.builds)
-    return Plan(problems, seeds, settings, tuple(b.start for b in begins), taken)
+    return Plan(problems, seeds, scheme, tuple(b.start for b in begins), taken)
 
 
 def identity_of(study: Study, plan: Plan) -> dict[str, Any]:
@@ -66,7 +70,7 @@ def identity_of(study: Study, plan: Plan) -> dict[str, Any]:
         "seeds": list(plan.seeds),
         "taken": list(plan.taken),
         "aims": list(plan.problems[0].aims.names),
-        "settings": asdict(plan.settings),
+        "scheme": asdict(plan.scheme),
         "spaces": [
             [p.design.architecture, p.design.single, list(p.low), list(p.high), _start(s)]
             for p, s in zip(plan.problems, plan.starts, strict=True)
@@ -112,7 +116,7 @@ def refuse_other(study: Study, plan: Plan, journaled: Mapping[str, Any]) -> None
         first = journaled["seeds"][0]
         mend = f"Leave --seed out and go on, or search with the other in a folder of its own: {_afresh(study)}"
         raise BadInput([_told("--seed", "", f"this study was begun with seed {first}.", mend)])
-    if now["settings"] != journaled["settings"]:
+    if now["scheme"] != journaled["scheme"]:
         raise BadInput(
             [_told(JOURNAL, "", "was written with other settings of the search."), _way_out(study)]
         )

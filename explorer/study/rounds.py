@@ -1,6 +1,6 @@
-"""One round after another over all islands: a plain function of the state before it.
+"""One round after another over all groups: a plain function of the state before it.
 
-An island is one design space and one seed.  All seeds of a space are scored in one batch, and the next
+A group of islands is one design space and one seed.  All of a space are scored in one batch, and the next
 batch is handed out before the round is journaled: it depends on the state alone, so nothing is lost when
 the run stops there.
 """
@@ -15,51 +15,53 @@ import numpy as np
 
 from explorer.mechanics.types import Floats
 from explorer.search import archive as ar
-from explorer.search import island as isl
-from explorer.search.island import Settings, State
 from explorer.search.problem import Rows, Scored, evaluated, joined
 from explorer.search.ranks import clipped
 from explorer.search.space import Columns
+from explorer.study import tribes
 from explorer.study.crew import Crew
 from explorer.study.problem import NOTHING, Counts, DriveProblem, Judged
+from explorer.study.tribes import Group, Scheme
 
-STEPS_AT_MOST = 10  # batches of each island in a round, once it is under way
-EASE_IN = 5  # rounds after which a round gets one more batch
+STEPS_AT_MOST = 10  # batches of each space in a round
+EASE_IN = 2  # rounds after which a round may get one more batch
+ROWS_A_ROUND = 20_000
 ALWAYS_MEASURED = 20  # rounds, from the first on; then every round a twentieth further on
 
 
 @dataclass(frozen=True)
 class Plan:
-    """What is searched: design spaces, seeds, settings, and vectors to begin with for each space.
+    """What is searched: design spaces, seeds, how, and vectors to begin with for each space.
 
     `taken` are names of old builds that no new drive may get.
     """
 
     problems: tuple[DriveProblem, ...]
     seeds: tuple[int, ...]
-    settings: Settings
+    scheme: Scheme
     starts: tuple[Floats | None, ...]
     taken: tuple[str, ...] = ()
 
     @property
-    def islands(self) -> tuple[tuple[int, int], ...]:
-        """(space, seed) of each island."""
+    def groups(self) -> tuple[tuple[int, int], ...]:
+        """(space, seed) of each group of islands."""
         return tuple((p, seed) for p in range(len(self.problems)) for seed in self.seeds)
 
     def of(self, place: int) -> range:
-        """Islands of one space."""
+        """Groups of one space."""
         n = len(self.seeds)
         return range(place * n, (place + 1) * n)
 
 
-def begin(plan: Plan) -> tuple[State, ...]:
-    """Every island before its first batch."""
-    return tuple(isl.begin(plan.problems[p], seed, p, plan.settings) for p, seed in plan.islands)
+def begin(plan: Plan) -> tuple[Group, ...]:
+    """Every group before its first batch."""
+    return tuple(tribes.begin(plan.problems[p], seed, p, plan.scheme) for p, seed in plan.groups)
 
 
-def steps_in(round_: int) -> int:
-    """Batches of each island in a round: one at first, so that the first news comes soon."""
-    return min(STEPS_AT_MOST, 1 + round_ // EASE_IN)
+def steps_in(plan: Plan, groups: Sequence[Group], round_: int) -> int:
+    """Batches of each space in a round: few at first, so that the first news comes soon."""
+    rows = sum(g.states[t].settings.batch for g in groups for t in tribes.active(g, plan.scheme))
+    return max(1, min(STEPS_AT_MOST, 1 + round_ // EASE_IN, ROWS_A_ROUND // rows))
 
 
 def is_measured(round_: int) -> bool:
@@ -72,44 +74,47 @@ def is_measured(round_: int) -> bool:
     return at == round_
 
 
+Batch = tuple[int, int, Floats]  # group, tribe, vectors
+
+
 @dataclass
 class Conveyor:
     """Batches out, answers in, always in the order of the spaces."""
 
     plan: Plan
-    states: list[State]
+    groups: list[Group]
     crew: Crew
-    waiting: dict[int, tuple[list[Floats], Callable[[], Judged]]] = field(default_factory=dict)
+    waiting: dict[int, tuple[list[Batch], Callable[[], Judged]]] = field(default_factory=dict)
 
     def hand_out(self, place: int) -> None:
-        """The next batch of a space, all its seeds together."""
+        """The next batch of a space, all its seeds and tribes together."""
         if place in self.waiting:
             return
-        parts = [self._proposed(place, i) for i in self.plan.of(place)]
-        self.waiting[place] = (parts, self.crew.score(place, np.concatenate(parts)))
-
-    def _proposed(self, place: int, island: int) -> Floats:
-        state, problem = self.states[island], self.plan.problems[place]
-        rng = isl.generator(state.seed, state.island, state.round)
-        if len(state.population):
-            return isl.offspring(state, problem, rng)
-        start = self.plan.starts[place] if state.round == 0 else None
-        return isl.first(state, problem, start, rng)
+        problem, start = self.plan.problems[place], self.plan.starts[place]
+        parts = [
+            (g, t, tribes.proposed(self.groups[g].states[t], problem, start if t == 0 else None))
+            for g in self.plan.of(place)
+            for t in tribes.active(self.groups[g], self.plan.scheme)
+        ]
+        X = np.concatenate([part[2] for part in parts])
+        self.waiting[place] = (parts, self.crew.score(place, X))
 
     def take_in(self, place: int) -> tuple[Rows, Counts]:
-        """Lets the islands of a space survive their batch, and hands out the next."""
+        """Lets the tribes of a space survive their batch, and hands out the next."""
         parts, answer = self.waiting[place]
         judged = answer()
         del self.waiting[place]
-        found, at = [], 0
-        for island, X in zip(self.plan.of(place), parts, strict=True):
+        found: dict[int, list[tuple[int, Rows]]] = {g: [] for g in self.plan.of(place)}
+        at = 0
+        for g, t, X in parts:
             scored = part_of(judged.scored, at, at + len(X))
-            rows = evaluated(_Known(self.plan.problems[place], scored), X)
-            self.states[island] = isl.survived(self.states[island], rows)
-            found.append(rows.take(rows.feasible))
+            found[g].append((t, evaluated(_Known(self.plan.problems[place], scored), X)))
             at += len(X)
+        for g, came in found.items():
+            self.groups[g] = tribes.survived(self.groups[g], place, self.plan.scheme, came)
         self.hand_out(place)
-        return joined(found), judged.counts
+        fits = [rows.take(rows.feasible) for came in found.values() for _, rows in came]
+        return joined(fits), judged.counts
 
 
 @dataclass(frozen=True)
@@ -138,7 +143,7 @@ def part_of(scored: Scored, start: int, end: int) -> Scored:
 
 @dataclass(frozen=True)
 class Played:
-    """What a round brought: newcomers (N,...) that fit and counts, a space each; volumes an island each."""
+    """What a round brought: newcomers (N,...) that fit and counts, a space each; volumes a group each."""
 
     newcomers: tuple[Rows, ...]
     counts: tuple[Counts, ...]
@@ -146,14 +151,14 @@ class Played:
 
 
 def play(conveyor: Conveyor, round_: int) -> Played:
-    """One round of all islands."""
+    """One round of all groups."""
     plan = conveyor.plan
     places = range(len(plan.problems))
     for p in places:
         conveyor.hand_out(p)
     found: list[list[Rows]] = [[] for _ in places]
     counts = [NOTHING for _ in places]
-    for _ in range(steps_in(round_)):
+    for _ in range(steps_in(plan, conveyor.groups, round_)):
         for p in places:
             rows, came = conveyor.take_in(p)
             found[p].append(rows)
@@ -168,16 +173,16 @@ def play(conveyor: Conveyor, round_: int) -> Played:
 
 def _volumes(conveyor: Conveyor) -> tuple[float, ...]:
     asked = [
-        conveyor.crew.volume(p, front_of(conveyor.states[i]).F)
+        conveyor.crew.volume(p, front_of(conveyor.groups[i]).F)
         for p in range(len(conveyor.plan.problems))
         for i in conveyor.plan.of(p)
     ]
     return tuple(answer() for answer in asked)
 
 
-def front_of(state: State) -> Rows:
-    """The whole archive of an island with nothing waiting; the state keeps its own."""
-    return ar.merged(state.archive).kept
+def front_of(group: Group) -> Rows:
+    """The whole archive of a group with nothing waiting; the group keeps its own."""
+    return ar.merged(group.archive).kept
 
 
 def unbeaten(parts: Sequence[Rows], problem: DriveProblem) -> Rows:

@@ -16,7 +16,6 @@ from typing import Any
 from explorer.brief.errors import RANK_VALUE, BadInput, Problem
 from explorer.brief.read import Study
 from explorer.mechanics.types import Floats
-from explorer.search.island import Settings, State
 from explorer.study import journal, rounds, saved, system
 from explorer.study import standing as st
 from explorer.study.ask import Ask
@@ -26,7 +25,7 @@ from explorer.study.journal import Line, Recorded
 from explorer.study.keepers import Front
 from explorer.study.plan import (
     DEFAULT_SEED,
-    SETTINGS,
+    SCHEME,
     identity_of,
     other_machine,
     plan_of,
@@ -37,6 +36,7 @@ from explorer.study.read import ask_in, is_done, progress_of, read_result, share
 from explorer.study.records import Kept, Progress, StudyResult
 from explorer.study.rounds import Conveyor, Plan
 from explorer.study.standing import Standing
+from explorer.study.tribes import Group, Scheme
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ Tell = Callable[[Begun | Went], None]
 class _Course:
     """What changes from round to round."""
 
-    states: list[State]
+    groups: list[Group]
     front: Front
     tables: list[Floats]
     standing: Standing
@@ -83,7 +83,7 @@ def run_study(
     ask: Ask,
     tell: Tell,
     *,
-    settings: Settings = SETTINGS,
+    scheme: Scheme = SCHEME,
     from_round: int | None = None,
 ) -> StudyResult:
     """Searches until what was asked for is done, or somebody stops it; the result so far either way.
@@ -91,7 +91,7 @@ def run_study(
     Raises BadInput, StudyBusy, JournalDamaged or CannotWrite.  `from_round` drops all later rounds first.
     """
     with system.locked(study.folder), system.stoppable() as stop:
-        plan, recorded = _opened(study, ask, settings, from_round)
+        plan, recorded = _opened(study, ask, scheme, from_round)
         course = _restored(study, plan, recorded)
         ask = ask_in(recorded) if not ask.workers else _with_workers(ask_in(recorded), ask.workers)
         tell(Begun(
@@ -108,18 +108,18 @@ def _with_workers(ask: Ask, workers: int) -> Ask:
 
 
 def _opened(
-    study: Study, ask: Ask, settings: Settings, from_round: int | None
+    study: Study, ask: Ask, scheme: Scheme, from_round: int | None
 ) -> tuple[Plan, Recorded]:
     """What is searched, and the journal, made where there was none, with what is now asked for."""
     folder = study.folder
     wanted = {"evaluations": ask.evaluations, "seconds": ask.seconds, "workers": ask.workers}
     if not _is_begun(study):
-        plan = plan_of(study, seeds_from(DEFAULT_SEED if ask.seed is None else ask.seed), settings)
+        plan = plan_of(study, seeds_from(DEFAULT_SEED if ask.seed is None else ask.seed), scheme)
         journal.create(folder, identity_of(study, plan), wanted)
         return plan, journal.read(folder)
     recorded = journal.read(folder, 2**62 if from_round is None else from_round)
     seeds = tuple(recorded.identity["seeds"])
-    plan = plan_of(study, seeds if ask.seed is None else seeds_from(ask.seed), settings)
+    plan = plan_of(study, seeds if ask.seed is None else seeds_from(ask.seed), scheme)
     refuse_other(study, plan, recorded.identity)
     plan = replace(plan, taken=tuple(recorded.identity["taken"]))
     if from_round is not None:
@@ -161,12 +161,12 @@ def _restored(study: Study, plan: Plan, recorded: Recorded) -> _Course:
     first = next((i for i in reversed(range(len(recorded.lines))) if recorded.lines[i].whole), 0)
     lines = recorded.lines[first:]
     try:
-        states, front, tables = saved.restored(plan, width, [s.state or b"" for s in lines])
+        groups, front, tables = saved.restored(plan, width, [s.state or b"" for s in lines])
     except BadBlob as error:
         raise journal.damaged(study.folder, recorded.lines[-1].round, str(error)) from error
     clock = _clock(recorded)
     return _Course(
-        list(states), front, tables, standing_of(recorded), recorded.lines[-1] if recorded.lines else None,
+        list(groups), front, tables, standing_of(recorded), recorded.lines[-1] if recorded.lines else None,
         sum(s.size for s in lines[1:]), lines[0].size if lines else 0, clock["seconds"], clock["new_at"],
     )  # fmt: skip
 
@@ -196,27 +196,27 @@ def _search(
         crew_of(plan.problems, ask.crew, lambda: stop.asked) as crew,
         suppress(Stopped),
     ):
-        conveyor = Conveyor(plan, course.states, crew)
+        conveyor = Conveyor(plan, course.groups, crew)
         while not stop.asked and not is_done(ask, course.standing, course.seconds):
             played = rounds.play(conveyor, course.standing.round + 1)
             before = set(course.standing.keepers)
             course.front, course.standing, text = st.closed(
-                plan, course.standing, course.front, conveyor.states, played
+                plan, course.standing, course.front, conveyor.groups, played
             )
             course.seconds = time.monotonic() - begun
             if not before.issuperset(course.standing.keepers):
                 course.new_at = course.seconds
             course.last = journal.append(
-                db, course.last, recorded.genesis, _line(course, conveyor.states, text)
+                db, course.last, recorded.genesis, _line(course, conveyor.groups, text)
             )
             tell(_went(recorded, course, ask))
 
 
-def _line(course: _Course, states: list[State], text: dict[str, Any]) -> Line:
+def _line(course: _Course, groups: list[Group], text: dict[str, Any]) -> Line:
     """The round as it will stand in the journal; a whole state where the differences outweigh the last."""
-    after = saved.tables(states, course.front)
+    after = saved.tables(groups, course.front)
     whole = course.last is None or course.since_whole > course.whole
-    data = saved.state_bytes(states, course.front, after, None if whole else course.tables)
+    data = saved.state_bytes(groups, course.front, after, None if whole else course.tables)
     course.tables = after
     course.whole = len(data) if whole else course.whole
     course.since_whole = 0 if whole else course.since_whole + len(data)

@@ -1,4 +1,4 @@
-"""All that the next round reads, as bytes and back: islands and the common front.
+"""All that the next round reads, as bytes and back: tribes and the common front.
 
 A state is written whole, or as the rows that are new since the round before.
 """
@@ -14,40 +14,46 @@ from numpy.typing import NDArray
 from explorer.mechanics.types import Floats
 from explorer.search.archive import Archive
 from explorer.search.island import State
-from explorer.search.problem import joined
+from explorer.search.problem import Rows, joined
 from explorer.study import keepers as kp
-from explorer.study import rounds
+from explorer.study import rounds, tribes
 from explorer.study.blob import BadBlob, applied, delta, packed, rows_of, table, unpacked
 from explorer.study.keepers import Front
 from explorer.study.rounds import Plan
+from explorer.study.tribes import Group
 
-_PARTS = 4  # row sets of an island: population, nearest, kept, waiting
 
-
-def tables(states: Sequence[State], front: Front) -> list[Floats]:
-    """The rows of every island, then of the front, one array each."""
+def tables(groups: Sequence[Group], front: Front) -> list[Floats]:
+    """The rows of every group, then of the front, one array each."""
     each = [
-        table(joined([s.population, s.nearest, s.archive.kept, s.archive.waiting])) for s in states
+        table(joined([*_tribal(g.states), g.archive.kept, g.archive.waiting])) for g in groups
     ]
     return [*each, table(front.archive.kept)]
 
 
+def _tribal(states: Sequence[State]) -> list[Rows]:
+    return [rows for s in states for rows in (s.population, s.nearest)]
+
+
 def state_bytes(
-    states: Sequence[State], front: Front, after: Sequence[Floats], before: Sequence[Floats] | None
+    groups: Sequence[Group], front: Front, after: Sequence[Floats], before: Sequence[Floats] | None
 ) -> bytes:
     """The state with the `tables` after; whole where none are given from before."""
     arrays: dict[str, NDArray[np.generic]] = {}
     for i, rows in enumerate(after):
         index, fresh = delta(rows[:0] if before is None else before[i], rows)
         arrays[f"{i}.index"], arrays[f"{i}.fresh"] = index.astype(np.int32), fresh
-    for i, s in enumerate(states):
-        a = s.archive
+    for i, g in enumerate(groups):
         arrays[f"{i}.marks"] = np.array(
-            [len(s.population), len(s.nearest), len(a.kept), len(a.waiting),
-             s.round, s.evaluations, s.stalled], dtype=np.int64,
-        )  # fmt: skip
-        arrays[f"{i}.rank"], arrays[f"{i}.lonely"] = s.rank, s.lonely
-        arrays[f"{i}.step"] = a.step
+            [[len(s.population), len(s.nearest), s.round, s.evaluations, s.stalled] for s in g.states],
+            dtype=np.int64,
+        )
+        arrays[f"{i}.group"] = np.array(
+            [len(g.archive.kept), len(g.archive.waiting), g.evaluations], dtype=np.int64
+        )
+        arrays[f"{i}.rank"] = np.concatenate([s.rank for s in g.states])
+        arrays[f"{i}.lonely"] = np.concatenate([s.lonely for s in g.states])
+        arrays[f"{i}.step"] = g.archive.step
     arrays["front.step"] = front.archive.step
     arrays["front.widen"] = np.array([front.widen], dtype=np.int64)
     return packed(arrays)
@@ -55,8 +61,8 @@ def state_bytes(
 
 def restored(
     plan: Plan, width: int, states: Sequence[bytes]
-) -> tuple[tuple[State, ...], Front, list[Floats]]:
-    """Islands, front and tables after the last of these states; the first stands alone.
+) -> tuple[tuple[Group, ...], Front, list[Floats]]:
+    """Groups, front and tables after the last of these states; the first stands alone.
 
     Raises BadBlob where one of them cannot have been written by a run of this plan.
     """
@@ -72,15 +78,15 @@ def restored(
                 applied(r, _whole(last[f"{i}.index"]), _real(last[f"{i}.fresh"]))
                 for i, r in enumerate(rows)
             ]
-        islands = tuple(_island(s, last, i, rows[i]) for i, s in enumerate(fresh[0]))
+        groups = tuple(_group(plan, i, last, rows[i]) for i in range(len(plan.groups)))
         front = _front(fresh[1], width, last, rows[-1])
     except (KeyError, IndexError, ValueError) as error:
         raise BadBlob(f"not a state of this study: {error}") from error
-    return islands, front, rows
+    return groups, front, rows
 
 
-def _whole(array: NDArray[np.generic]) -> NDArray[np.int64]:
-    if array.dtype.kind != "i" or array.ndim != 1:
+def _whole(array: NDArray[np.generic], dimensions: int = 1) -> NDArray[np.int64]:
+    if array.dtype.kind != "i" or array.ndim != dimensions:
         raise BadBlob("whole numbers expected")
     return array.astype(np.int64)
 
@@ -91,24 +97,38 @@ def _real(array: NDArray[np.generic]) -> Floats:
     return np.ascontiguousarray(array, dtype=np.float64)
 
 
-def _island(fresh: State, last: dict[str, NDArray[np.generic]], i: int, rows: Floats) -> State:
-    marks = [int(m) for m in _whole(last[f"{i}.marks"])]
-    sizes, (round_, evaluations, stalled) = marks[:_PARTS], marks[_PARTS:]
+def _group(plan: Plan, i: int, last: dict[str, NDArray[np.generic]], rows: Floats) -> Group:
+    """One group from the arrays of its number."""
+    marks = _whole(last[f"{i}.marks"], 2)
+    kept, waiting, evaluations = (int(m) for m in _whole(last[f"{i}.group"]))
+    if len(marks) not in {1, plan.scheme.tribes}:
+        raise BadBlob("tribes of another scheme")
+    sizes = [*(int(n) for m in marks for n in m[:2]), kept, waiting]
     if sum(sizes) != len(rows) or min(sizes) < 0:
         raise BadBlob("rows that belong nowhere")
-    ends = np.cumsum(sizes)
-    V = fresh.population.X.shape[1]
-    population, nearest, kept, waiting = (
-        rows_of(rows[end - n : end], V) for n, end in zip(sizes, ends, strict=True)
-    )
+    place, seed = plan.groups[i]
+    problem = plan.problems[place]
+    parts = _cut(rows_of(rows, problem.space.width), sizes)
     rank, lonely = _whole(last[f"{i}.rank"]), _real(last[f"{i}.lonely"])
-    if rank.shape != (sizes[0],) or lonely.shape != (sizes[0],):
+    if rank.shape != lonely.shape or len(rank) != int(marks[:, 0].sum()):
         raise BadBlob("ranks of another population")
-    archive = Archive(fresh.archive.enough, kept, waiting, _real(last[f"{i}.step"]))
-    return replace(
-        fresh, round=round_, evaluations=evaluations, stalled=stalled, population=population,
-        rank=rank, lonely=lonely, nearest=nearest, archive=archive,
-    )  # fmt: skip
+    blank = tribes.blank(problem, seed, place, plan.scheme, len(marks))
+    states, at = [], 0
+    for t, (state, mark) in enumerate(zip(blank.states, marks.tolist(), strict=True)):
+        n = mark[0]
+        states.append(replace(
+            state, population=parts[2 * t], nearest=parts[2 * t + 1], round=mark[2],
+            evaluations=mark[3], stalled=mark[4], rank=rank[at : at + n], lonely=lonely[at : at + n],
+        ))  # fmt: skip
+        at += n
+    archive = Archive(blank.archive.enough, parts[-2], parts[-1], _real(last[f"{i}.step"]))
+    return Group(tuple(states), archive, evaluations)
+
+
+def _cut(rows: Rows, sizes: Sequence[int]) -> list[Rows]:
+    """Rows in pieces of these sizes."""
+    ends = np.cumsum(sizes).tolist()
+    return [rows.take(slice(end - n, end)) for n, end in zip(sizes, ends, strict=True)]
 
 
 def _front(fresh: Front, width: int, last: dict[str, NDArray[np.generic]], rows: Floats) -> Front:

@@ -16,7 +16,6 @@ import numpy as np
 from explorer.drives.assemble import ARCHITECTURES, tag
 from explorer.mechanics.types import Floats
 from explorer.scoring.score import score
-from explorer.search.island import State
 from explorer.search.measure import Course, agree, still
 from explorer.search.problem import Rows, joined
 from explorer.search.ranks import clipped
@@ -25,18 +24,19 @@ from explorer.study.keepers import Front
 from explorer.study.problem import NOTHING, Counts, DriveProblem, counts_of
 from explorer.study.records import Kept
 from explorer.study.rounds import Plan, Played
+from explorer.study.tribes import Group
 
 _NEARER = (
     0.98  # a nearest miss gets a name of its own when it misses by this share of the last named
 )
 _QUIET_ROUNDS = 20
-_QUIET_BATCHES = 250  # batches of an island without a fit before it may count as settled
+_QUIET_BATCHES = 250  # batches of a group without a fit before it may count as settled
 _QUIET = 0.99  # its least violation shrank to no less than this share over the last half
 
 
 @dataclass(frozen=True)
 class Point:
-    """One measurement of an island: drives looked at, hypervolume, least violation."""
+    """One measurement of a group: drives looked at, hypervolume, least violation."""
 
     evaluations: int
     volume: float
@@ -45,7 +45,7 @@ class Point:
 
 @dataclass(frozen=True)
 class Standing:
-    """After a round.  `counts` a space each, `courses` an island each, `seed_best` a seed each (aims made small)."""
+    """After a round.  `counts` a space each, `courses` a group each, `seed_best` a seed each (aims made small)."""
 
     round: int
     counts: tuple[Counts, ...]
@@ -148,7 +148,7 @@ class _Namer:
 
 
 def closed(
-    plan: Plan, standing: Standing, front: Front, states: Sequence[State], played: Played
+    plan: Plan, standing: Standing, front: Front, groups: Sequence[Group], played: Played
 ) -> tuple[Front, Standing, dict[str, Any]]:
     """The front with names, the standing after the round, and the round's text for the journal."""
     counts = tuple(a + b for a, b in zip(standing.counts, played.counts, strict=True))
@@ -156,9 +156,9 @@ def closed(
     front = kp.grown(front, [kp.marked(r, p, width) for p, r in enumerate(played.newcomers)])
     namer = _Namer(plan, list(standing.named), [], sum(c.looked_at for c in counts))
     front, keepers = _keepers(plan, front, namer)
-    front, keepers, shown = _beaten(plan, front, states, counts, standing.shown, keepers, namer)
+    front, keepers, shown = _beaten(plan, front, groups, counts, standing.shown, keepers, namer)
     measured = bool(played.volumes)
-    misses = _misses(plan, states, counts, standing.misses, namer) if measured else standing.misses
+    misses = _misses(plan, groups, counts, standing.misses, namer) if measured else standing.misses
     kept = front.archive.kept
     text: dict[str, Any] = {
         "counts": [c.row() for c in counts],
@@ -167,10 +167,10 @@ def closed(
         "misses": {a: list(m) for a, m in misses.items() if not _fits(plan, counts, a)},
         "shown": shown,
         "volumes": list(played.volumes),
-        "evaluations": [s.evaluations for s in states] if measured else [],
-        "violations": [_least(s) for s in states] if measured else [],
+        "evaluations": [s.evaluations for s in groups] if measured else [],
+        "violations": [_least(s) for s in groups] if measured else [],
         "best": kept.F.min(axis=0).tolist() if len(kept) else [],
-        "seed_best": [_seed_best(plan, states, n) for n in range(len(plan.seeds))]
+        "seed_best": [_seed_best(plan, groups, n) for n in range(len(plan.seeds))]
         if measured
         else [],
     }
@@ -179,19 +179,19 @@ def closed(
     return front, replace(after, settled=text["settled"]), text
 
 
-def _least(state: State) -> float:
-    return float(state.nearest.violation[0])
+def _least(group: Group) -> float:
+    return float(group.nearest.violation[0])
 
 
-def _seed_best(plan: Plan, states: Sequence[State], n: int) -> list[float]:
-    """Least of each aim over the islands of one seed; nothing where nothing fits."""
-    rows = joined_aims([states[i] for i in range(n, len(states), len(plan.seeds))])
+def _seed_best(plan: Plan, groups: Sequence[Group], n: int) -> list[float]:
+    """Least of each aim over the groups of one seed; nothing where nothing fits."""
+    rows = joined_aims([groups[i] for i in range(n, len(groups), len(plan.seeds))])
     return rows.min(axis=0).tolist() if len(rows) else []
 
 
-def joined_aims(states: Sequence[State]) -> Floats:
+def joined_aims(groups: Sequence[Group]) -> Floats:
     """Aims (N,M) of all that is archived."""
-    return np.concatenate([f for s in states for f in (s.archive.kept.F, s.archive.waiting.F)])
+    return np.concatenate([f for s in groups for f in (s.archive.kept.F, s.archive.waiting.F)])
 
 
 def _keepers(plan: Plan, front: Front, namer: _Namer) -> tuple[Front, list[str]]:
@@ -229,13 +229,13 @@ def _places(plan: Plan, architecture: str) -> list[int]:
     return [p for p, d in enumerate(plan.problems) if d.design.architecture == architecture]
 
 
-def _islands(plan: Plan, states: Sequence[State], architecture: str) -> list[tuple[int, State]]:
-    """(space, island) of an architecture."""
-    return [(p, states[i]) for p in _places(plan, architecture) for i in plan.of(p)]
+def _islands(plan: Plan, groups: Sequence[Group], architecture: str) -> list[tuple[int, Group]]:
+    """(space, group) of an architecture."""
+    return [(p, groups[i]) for p in _places(plan, architecture) for i in plan.of(p)]
 
 
 def _misses(
-    plan: Plan, states: Sequence[State], counts: Sequence[Counts],
+    plan: Plan, groups: Sequence[Group], counts: Sequence[Counts],
     before: Mapping[str, tuple[str, float]], namer: _Namer,
 ) -> dict[str, tuple[str, float]]:  # fmt: skip
     """Nearest miss of each architecture in which nothing fits: name and violation."""
@@ -243,17 +243,17 @@ def _misses(
     for a in ARCHITECTURES:
         if _fits(plan, counts, a) or not _places(plan, a):
             continue
-        place, state = min(_islands(plan, states, a), key=lambda ps: _least(ps[1]))
-        if a in before and _least(state) >= _NEARER * before[a][1]:
+        place, group = min(_islands(plan, groups, a), key=lambda ps: _least(ps[1]))
+        if a in before and _least(group) >= _NEARER * before[a][1]:
             out[a] = before[a]
         else:
-            number = namer.name(place, state.nearest.X)[0]
-            out[a] = (namer.called(number).name, _least(state))
+            number = namer.name(place, group.nearest.X)[0]
+            out[a] = (namer.called(number).name, _least(group))
     return out
 
 
 def _beaten(
-    plan: Plan, front: Front, states: Sequence[State], counts: Sequence[Counts],
+    plan: Plan, front: Front, groups: Sequence[Group], counts: Sequence[Counts],
     before: Mapping[str, str], keepers: list[str], namer: _Namer,
 ) -> tuple[Front, list[str], dict[str, str]]:  # fmt: skip
     """Each architecture that fits but has no keeper: its best, and a keeper that beats it."""
@@ -262,7 +262,7 @@ def _beaten(
     for a in ARCHITECTURES:
         if not _fits(plan, counts, a) or there & set(_places(plan, a)):
             continue
-        number, F = _shown(plan, _islands(plan, states, a), before, namer)
+        number, F = _shown(plan, _islands(plan, groups, a), before, namer)
         better = kp.beaten_by(front, F)[:1]
         if len(better):
             front = _named(plan, front, better, namer)
@@ -273,7 +273,7 @@ def _beaten(
 
 
 def _shown(
-    plan: Plan, islands: Sequence[tuple[int, State]], before: Mapping[str, str], namer: _Namer
+    plan: Plan, islands: Sequence[tuple[int, Group]], before: Mapping[str, str], namer: _Namer
 ) -> tuple[int, Floats]:
     """Place in the list of names of an architecture's best drive in the first aim, and its aims (M,)."""
     found: list[tuple[float, int, Rows]] = []
@@ -302,7 +302,7 @@ def _small(problem: DriveProblem, kept: Kept) -> Floats:
 
 def settled(plan: Plan, standing: Standing) -> bool:
     """Whether more searching would hardly change anything: every space is, over all its seeds."""
-    batch = plan.settings.batch
+    batch = plan.scheme.small.batch
     return standing.round > 0 and all(
         _settled([standing.courses[i] for i in plan.of(p)], batch)
         for p in range(len(plan.problems))
@@ -325,7 +325,7 @@ def _settled(courses: Sequence[Sequence[Point]], batch: int) -> bool:
 
 
 def _quiet(course: Sequence[Point], batch: int) -> bool:
-    """Whether an island in which nothing fits has stopped coming nearer."""
+    """Whether a group in which nothing fits has stopped coming nearer."""
     last = course[-1]
     if len(course) < _QUIET_ROUNDS or last.evaluations < _QUIET_BATCHES * batch:
         return False

@@ -218,18 +218,18 @@ def test_the_bare_command_lists_the_verbs_in_order_of_use() -> None:
     done = CliRunner().invoke(cli.app, [])
     assert done.exit_code == 0
     assert len(done.stdout.splitlines()) <= 15
-    places = [done.stdout.index(f"evener {verb} ") for verb in ("start", "check", "show")]
+    places = [done.stdout.index(f"evener {verb} ") for verb in ("start", "check", "run", "status", "show")]
     assert places == sorted(places)
 
 
 def test_only_commands_that_are_there_are_listed() -> None:
     listed = CliRunner().invoke(cli.app, ["--help"]).stdout
-    for verb in ("run", "status", "pack", "note"):
+    for verb in ("pack", "note", "measure", "guide"):
         assert f"\n  {verb} " not in listed
         assert f"evener {verb} " not in cli.WELCOME
 
 
-@pytest.mark.parametrize("command", ["start", "check", "show"])
+@pytest.mark.parametrize("command", ["start", "check", "run", "status", "show"])
 def test_each_command_explains_itself(command: str) -> None:
     done = CliRunner().invoke(cli.app, [command, "--help"])
     assert done.exit_code == 0

@@ -14,9 +14,12 @@ from explorer.search.island import Settings
 from explorer.study.ask import Ask
 from explorer.study.records import StudyResult
 from explorer.study.run import Begun, Went, run_study
+from explorer.study.tribes import Scheme
 from tests.factories import make_brief, make_limits, make_shop, make_stock, make_wrist
 
-SETTINGS = Settings(population=24, batch=24)
+SCHEME = Scheme(
+    Settings(population=16, batch=16), tribes=3, alone=2, together=6, whole=Settings(population=24, batch=24)
+)
 
 
 def easy_brief() -> Brief:
@@ -41,7 +44,7 @@ def study_in(folder: Path, brief: Brief | None = None, said: float = 1.0) -> Stu
 def searched(folder: Path, evaluations: int, workers: int = 1, **more: object) -> StudyResult:
     """Run the small study in `folder`."""
     ask = Ask(evaluations=evaluations, workers=workers)
-    return run_study(study_in(folder), ask, lambda _: None, settings=SETTINGS, **more)  # type: ignore[arg-type]
+    return run_study(study_in(folder), ask, lambda _: None, scheme=SCHEME, **more)  # type: ignore[arg-type]
 
 
 def main(folder: str, evaluations: str, workers: str) -> int:
@@ -54,7 +57,7 @@ def main(folder: str, evaluations: str, workers: str) -> int:
 
     ask = Ask(evaluations=int(evaluations), workers=int(workers))
     try:
-        result = run_study(study_in(Path(folder)), ask, tell, settings=SETTINGS)
+        result = run_study(study_in(Path(folder)), ask, tell, scheme=SCHEME)
     except EvenerError as error:
         sys.stderr.write(f"{error}\n")
         return error.exit_code

@@ -10,7 +10,7 @@ from explorer.brief.read import read_study
 from explorer.study import rounds
 from explorer.study.begin import START
 from explorer.study.crew import Alone
-from explorer.study.plan import SETTINGS, plan_of
+from explorer.study.plan import SCHEME, plan_of
 from tests.show.book import write_builds
 
 ARCHITECTURE = "chain_winder+bar"
@@ -29,7 +29,7 @@ def folder(tmp_path: Path) -> Path:
 
 
 def test_without_it_everything_is_searched(folder: Path) -> None:
-    plan = plan_of(read_study(folder), (1,), SETTINGS)
+    plan = plan_of(read_study(folder), (1,), SCHEME)
     assert all(start is None for start in plan.starts)
 
 
@@ -45,7 +45,7 @@ def test_the_search_stays_within_what_was_said(folder: Path) -> None:
     j = [v.key for v in variables].index(real.key)
     middle, by = (real.low + real.high) / 2, (real.high - real.low) / 8
     (folder / START).write_text(start_text(f"{real.key} = [{middle - by}, {middle + by}]\n"))
-    plan = plan_of(study, (1,), SETTINGS)
+    plan = plan_of(study, (1,), SCHEME)
     begin = plan.starts[at]
     assert begin is not None
     assert sum(start is not None for start in plan.starts) == 1
@@ -53,7 +53,7 @@ def test_the_search_stays_within_what_was_said(folder: Path) -> None:
     for _ in range(3):
         conveyor.hand_out(at)
         conveyor.take_in(at)
-    X = conveyor.states[at].population.X
+    X = conveyor.groups[at].states[0].population.X
     assert len(X)
     assert (X[:, j] >= middle - by).all()
     assert (X[:, j] <= middle + by).all()
@@ -64,13 +64,13 @@ def test_the_search_stays_within_what_was_said(folder: Path) -> None:
 
 def test_the_drive_itself_is_looked_at_first(folder: Path) -> None:
     (folder / START).write_text(start_text())
-    plan = plan_of(read_study(folder), (1,), SETTINGS)
+    plan = plan_of(read_study(folder), (1,), SCHEME)
     at = next(i for i, start in enumerate(plan.starts) if start is not None)
     conveyor = rounds.Conveyor(plan, list(rounds.begin(plan)), Alone(plan.problems, lambda: False))
     conveyor.hand_out(at)
     begin = plan.starts[at]
     assert begin is not None
-    assert np.array_equal(conveyor.waiting[at][0][0][0], begin[0])
+    assert np.array_equal(conveyor.waiting[at][0][0][2][0], begin[0])
 
 
 @pytest.mark.parametrize(

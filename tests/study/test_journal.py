@@ -13,7 +13,7 @@ from explorer.study.ask import Ask
 from explorer.study.read import read_result
 from explorer.study.run import run_study
 from tests.study.conftest import EVALUATIONS, digests
-from tests.study.small import SETTINGS, searched, study_in
+from tests.study.small import SCHEME, searched, study_in
 
 
 def copied(quiet: Path, tmp_path: Path) -> Path:
@@ -106,7 +106,7 @@ def test_a_damaged_run_goes_on_from_the_last_good_round(tmp_path: Path, quiet: P
     with pytest.raises(JournalDamaged, match=f"--from {last - 1}"):
         searched(tmp_path, 1500)
     ask = Ask(evaluations=EVALUATIONS, workers=1)
-    run_study(study_in(tmp_path), ask, lambda _: None, settings=SETTINGS, from_round=last - 1)
+    run_study(study_in(tmp_path), ask, lambda _: None, scheme=SCHEME, from_round=last - 1)
     assert digests(tmp_path) == digests(quiet)
 
 

@@ -19,7 +19,7 @@ from explorer.study.read import build_of, drive_named, numbered_build, read_resu
 from explorer.study.records import Kept, StudyResult
 from explorer.study.run import Begun, Went, run_study
 from tests.study.conftest import EVALUATIONS
-from tests.study.small import SETTINGS, easy_brief, study_in
+from tests.study.small import SCHEME, easy_brief, study_in
 
 
 def clipped(folder: Path, kept: Kept) -> list[float]:
@@ -110,7 +110,7 @@ def barren(tmp_path_factory: pytest.TempPathFactory) -> Path:
     box = replace(easy.cavity.box, z0=14.0, z1=16.0)
     brief = replace(easy, cavity=replace(easy.cavity, box=box))
     run_study(
-        study_in(folder, brief), Ask(evaluations=700, workers=1), lambda _: None, settings=SETTINGS
+        study_in(folder, brief), Ask(evaluations=700, workers=1), lambda _: None, scheme=SCHEME
     )
     return folder
 
@@ -164,6 +164,6 @@ def test_a_hand_that_only_carries_has_no_grip_to_aim_at(tmp_path: Path) -> None:
     carry = tuple(g for g in easy.grips if g.kind == "carry")
     brief = replace(easy, grips=carry, limits=replace(easy.limits, tilt=radians(60.0)))
     ask = Ask(evaluations=300, workers=1)
-    result = run_study(study_in(tmp_path, brief), ask, lambda _: None, settings=SETTINGS)
+    result = run_study(study_in(tmp_path, brief), ask, lambda _: None, scheme=SCHEME)
     assert result.rounds >= 1
     assert all("grip" not in p.best for p in result.progress)

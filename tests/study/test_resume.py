@@ -20,7 +20,7 @@ from explorer.study.read import read_result
 from explorer.study.run import run_study
 from tests.house.tree import ROOT
 from tests.study.conftest import EVALUATIONS, digests, start, told_rounds
-from tests.study.small import SETTINGS, searched, study_in
+from tests.study.small import SCHEME, searched, study_in
 
 
 def killed_once(folder: Path, rng: random.Random, workers: int) -> None:
@@ -155,7 +155,7 @@ def test_another_brief_is_refused_with_what_changed(tmp_path: Path) -> None:
             study_in(tmp_path, said=2.0),
             Ask(evaluations=600, workers=1),
             lambda _: None,
-            settings=SETTINGS,
+            scheme=SCHEME,
         )
     words = str(refused.value)
     assert "wrist.arm_mm" in words
@@ -168,15 +168,15 @@ def test_another_brief_is_refused_with_what_changed(tmp_path: Path) -> None:
 def test_another_seed_is_refused(tmp_path: Path) -> None:
     searched(tmp_path, 300)
     with pytest.raises(BadInput, match="seed 1"):
-        run_study(study_in(tmp_path), Ask(seed=7, workers=1), lambda _: None, settings=SETTINGS)
+        run_study(study_in(tmp_path), Ask(seed=7, workers=1), lambda _: None, scheme=SCHEME)
 
 
 def test_what_was_asked_is_kept(tmp_path: Path) -> None:
     searched(tmp_path, 300)
     longer = Ask(evaluations=1500, workers=1)
-    run_study(study_in(tmp_path), longer, lambda _: None, settings=SETTINGS)
+    run_study(study_in(tmp_path), longer, lambda _: None, scheme=SCHEME)
     rounds = read_result(tmp_path).rounds
-    again = run_study(study_in(tmp_path), Ask(workers=1), lambda _: None, settings=SETTINGS)
+    again = run_study(study_in(tmp_path), Ask(workers=1), lambda _: None, scheme=SCHEME)
     assert again.state == "done"
     assert again.rounds == rounds
     assert again.asked == "1,500 drives"
@@ -219,5 +219,5 @@ def test_the_journal_says_on_what_it_was_made(quiet: Path) -> None:
 
 
 def test_a_study_has_every_architecture(tmp_path: Path) -> None:
-    plan = plan_of(study_in(tmp_path), (1, 2), SETTINGS)
+    plan = plan_of(study_in(tmp_path), (1, 2), SCHEME)
     assert len({p.design.architecture for p in plan.problems}) == len(plan.problems) == 6

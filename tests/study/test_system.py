@@ -11,7 +11,7 @@ from explorer.study import journal, system
 from explorer.study.problem import UNSCORED, DriveProblem
 from explorer.study.read import read_result
 from tests.study.conftest import digests
-from tests.study.small import SETTINGS, searched, study_in
+from tests.study.small import SCHEME, searched, study_in
 
 
 def test_without_locks_a_study_still_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -65,7 +65,7 @@ def test_problems_can_be_sent_to_a_worker(tmp_path: Path) -> None:
 
     from explorer.study.plan import plan_of
 
-    problem = plan_of(study_in(tmp_path), (1,), SETTINGS).problems[0]
+    problem = plan_of(study_in(tmp_path), (1,), SCHEME).problems[0]
     sent = system.portable(problem)
     assert isinstance(sent, DriveProblem)
     assert len(ForkingPickler.dumps(sent)) > 1000
@@ -81,7 +81,7 @@ def test_a_drive_that_cannot_be_scored_is_counted_and_the_others_are_not_lost(
     from explorer.study import problem as pr
     from explorer.study.plan import plan_of
 
-    problem = plan_of(study_in(tmp_path), (1,), SETTINGS).problems[0]
+    problem = plan_of(study_in(tmp_path), (1,), SCHEME).problems[0]
     X = random_vectors(problem.design, 9, np.random.default_rng(1))
     sound = problem.judge(X)
     real = pr.score

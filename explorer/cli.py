@@ -44,6 +44,12 @@ app = typer.Typer(
 )
 
 
+MaybeStudy = Annotated[
+    str | None,
+    typer.Argument(metavar="[STUDY]", help="Its folder; left out inside it.", show_default=False),
+]
+
+
 @app.callback(invoke_without_command=True)
 def evener(context: typer.Context) -> None:
     """Design drives that share a wrist's pull between the fingers of a partial hand."""
@@ -76,12 +82,7 @@ def start(
 
 @app.command(short_help="Read the brief back, name every mistake.")
 def check(
-    study: Annotated[
-        str | None,
-        typer.Argument(
-            metavar="[STUDY]", help="Its folder; left out inside it.", show_default=False
-        ),
-    ] = None,
+    study: MaybeStudy = None,
 ) -> None:
     """Read the brief back, name every mistake by line, sketch the hand, score the build book."""
     from explorer.brief.read import read_study
@@ -108,12 +109,7 @@ def option(name: str, metavar: str, words: str) -> Any:  # noqa: ANN401  # stand
 
 @app.command(short_help="The long search; saved as it goes.")
 def run(
-    study: Annotated[
-        str | None,
-        typer.Argument(
-            metavar="[STUDY]", help="Its folder; left out inside it.", show_default=False
-        ),
-    ] = None,
+    study: MaybeStudy = None,
     length: Annotated[str | None, option("--for", "LENGTH", "In all: 2m, 8h, 1h30m.")] = None,
     evaluations: Annotated[
         str | None, option("--evaluations", "N", "Drives to look at, in all.")
@@ -153,12 +149,7 @@ def run(
 
 @app.command(short_help="Where a run stands, also while it runs.")
 def status(
-    study: Annotated[
-        str | None,
-        typer.Argument(
-            metavar="[STUDY]", help="Its folder; left out inside it.", show_default=False
-        ),
-    ] = None,
+    study: MaybeStudy = None,
 ) -> None:
     """Tell where a study's run stands; it may be asked while the run goes on."""
     from explorer.brief.read import read_study
@@ -216,12 +207,7 @@ def show(
 
 @app.command(short_help="What to build next and why: one HTML file.")
 def report(
-    study: Annotated[
-        str | None,
-        typer.Argument(
-            metavar="[STUDY]", help="Its folder; left out inside it.", show_default=False
-        ),
-    ] = None,
+    study: MaybeStudy = None,
     more: Annotated[
         list[str] | None,
         typer.Option(

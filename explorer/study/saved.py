@@ -25,9 +25,7 @@ from explorer.study.tribes import Group
 
 def tables(groups: Sequence[Group], front: Front) -> list[Floats]:
     """The rows of every group, then of the front, one array each."""
-    each = [
-        table(joined([*_tribal(g.states), g.archive.kept, g.archive.waiting])) for g in groups
-    ]
+    each = [table(joined([*_tribal(g.states), g.archive.kept, g.archive.waiting])) for g in groups]
     return [*each, table(front.archive.kept)]
 
 
@@ -45,7 +43,10 @@ def state_bytes(
         arrays[f"{i}.index"], arrays[f"{i}.fresh"] = index.astype(np.int32), fresh
     for i, g in enumerate(groups):
         arrays[f"{i}.marks"] = np.array(
-            [[len(s.population), len(s.nearest), s.round, s.evaluations, s.stalled] for s in g.states],
+            [
+                [len(s.population), len(s.nearest), s.round, s.evaluations, s.stalled]
+                for s in g.states
+            ],
             dtype=np.int64,
         )
         arrays[f"{i}.group"] = np.array(

@@ -90,9 +90,7 @@ def proposed(state: State, problem: Problem, start: Floats | None) -> Floats:
     return isl.first(state, problem, start if state.round == 0 else None, rng)
 
 
-def survived(
-    group: Group, place: int, scheme: Scheme, found: Sequence[tuple[int, Rows]]
-) -> Group:
+def survived(group: Group, place: int, scheme: Scheme, found: Sequence[tuple[int, Rows]]) -> Group:
     """The group after the scored batches of some of its tribes."""
     states, archive, evaluations = list(group.states), group.archive, group.evaluations
     for t, rows in found:

@@ -18,7 +18,11 @@ from explorer.study.tribes import Scheme
 from tests.factories import make_brief, make_limits, make_shop, make_stock, make_wrist
 
 SCHEME = Scheme(
-    Settings(population=16, batch=16), tribes=3, alone=2, together=6, whole=Settings(population=24, batch=24)
+    Settings(population=16, batch=16),
+    tribes=3,
+    alone=2,
+    together=6,
+    whole=Settings(population=24, batch=24),
 )
 
 

@@ -78,7 +78,7 @@ def _shaft(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls, w: Winder) 
             key=f"winder bush at the {where}",
             part=f"shaft in the cheek at the {where}",
             leaves="nothing",
-            load=2.0 * np.hypot(fx, fy),
+            load=2.0 * shaft.resultant(fx, fy),
             swing=np.abs(motion.theta) + zero,
             d=w.d_shaft,
             t_fork=w.t,

@@ -8,6 +8,7 @@ filled, and its section at the inner pin carries the outer force times its arm a
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -22,7 +23,7 @@ from explorer.drives.pulls import Pulls
 from explorer.drives.ratios import Rocker
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.variables import Columns
-from explorer.mechanics import settle
+from explorer.mechanics import settle, shaft
 from explorer.mechanics.types import Floats
 
 
@@ -115,21 +116,17 @@ class RockerForces:
     ry_in: Floats
     rx_out: Floats
     ry_out: Floats
+    at_out: Floats  # along the exit link
 
-    @property
+    @cached_property
     def at_in(self) -> Floats:
         """Drawbar force, N."""
-        return np.hypot(self.in_x, self.in_y)
+        return shaft.resultant(self.in_x, self.in_y)
 
-    @property
-    def at_out(self) -> Floats:
-        """Exit link's force, N."""
-        return np.hypot(self.out_x, self.out_y)
-
-    @property
+    @cached_property
     def at_pivot(self) -> Floats:
         """Resultant on the pivot, N."""
-        return np.hypot(self.in_x + self.out_x, self.in_y + self.out_y)
+        return shaft.resultant(self.in_x + self.out_x, self.in_y + self.out_y)
 
 
 def rocker_forces(rocker: Rocker, motion: Motion, pulls: Pulls) -> RockerForces:
@@ -147,6 +144,7 @@ def rocker_forces(rocker: Rocker, motion: Motion, pulls: Pulls) -> RockerForces:
         at_in.y,
         at_out.x - rocker.x_p,
         at_out.y,
+        pulls.F_out / settle.lean_cos(motion.exit_sine[0]),
     )
 
 

@@ -6,6 +6,8 @@ in the totals (`explorer.drives.parts`), never by volume.
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 import numpy as np
 
 from explorer.drives.pieces import Hole, Moves, Piece, Stage, What
@@ -49,8 +51,8 @@ def plate_piece(
 ) -> Piece:
     """A piece cut from sheet: mass from its outline less its holes, minutes by outline and holes."""
     t = take(shelf.plates.t, plate)
-    area = first_column(outline.area(shape))
-    rim = first_column(outline.perimeter(shape))
+    rigid = at_rest(shape)
+    area, rim = outline.area(rigid), outline.perimeter(rigid)
     for h in holes:
         area = area - np.pi / 4.0 * h.d * h.d
     minutes = rim * t * take(shelf.plates.minutes_mm_mm, plate) + len(holes) * take(
@@ -77,6 +79,13 @@ def plate_piece(
         stock="plates",
         stock_index=plate,
     )
+
+
+def at_rest(shape: Stadium | Sector) -> Stadium | Sector:
+    """The outline in the first position (N,1): a rigid one has the same area and rim in every position."""
+    if isinstance(shape, Sector):
+        return Sector(*(first_column(getattr(shape, f.name)) for f in fields(shape)))
+    return Stadium(*(first_column(getattr(shape, f.name)) for f in fields(shape)))
 
 
 def first_column(a: Floats) -> Floats:

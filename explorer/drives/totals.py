@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,28 +30,33 @@ class Tally:
 
 def _numbers(pieces: Sequence[Piece]) -> Floats:
     """How many different part numbers (N,): pieces of one sort with equal columns are one number."""
-    total = np.zeros(pieces[0].count.shape[0])
-    seen: dict[tuple[str, int], list[Piece]] = {}
+    alike: dict[tuple[str, int], list[Piece]] = {}
     for p in pieces:
-        new = p.count[:, 0] > 0.0
-        others = seen.setdefault((p.what, len(p.number)), [])
-        for q in others:
-            new = new & ~_same_number(p, q, new)
-        total = total + new
-        others.append(p)
+        alike.setdefault((p.what, len(p.number)), []).append(p)
+    total = np.zeros(pieces[0].count.shape[0])
+    for sort in alike.values():
+        for new in _new_numbers(sort):
+            total = total + new
     return total
 
 
-def _same_number(p: Piece, q: Piece, asked: Bools) -> Bools:
-    """Where two pieces are one part number (N,), of the candidates asked about."""
-    same = asked & (q.count[:, 0] > 0.0)
-    for a, b in zip(p.number, q.number, strict=True):
-        if a is b:
-            continue
-        if not same.any():
-            break
-        same = same & (np.abs(a[:, 0] - b[:, 0]) < _EQUAL)
-    return same
+def _new_numbers(sort: Sequence[Piece]) -> Iterator[Bools]:
+    """Of pieces of one sort, where each is there with columns that none before it has (N,)."""
+    there = _rows([p.count for p in sort]) > 0.0
+    columns = [_rows(column) for column in zip(*(p.number for p in sort), strict=True)]
+    for i in range(len(sort)):
+        same = there[:i].copy()
+        for column in columns:
+            same &= np.abs(column[:i] - column[i]) < _EQUAL
+        yield there[i] & ~same.any(axis=0)
+
+
+def _rows(columns: Sequence[Floats]) -> Floats:
+    """Columns (N,1) one above the other: (K,N)."""
+    out = np.empty((len(columns), columns[0].shape[0]))
+    for i, column in enumerate(columns):
+        out[i] = column[:, 0]
+    return out
 
 
 def _middle(shape: Shape) -> Floats:

@@ -240,7 +240,8 @@ def end_piece(
     t = take(shelf.plates.t, plate)
     # two plates lie outside a single plate or side by side in a fork: the wider is taken
     half = np.where(n > 1.0, 1.5 * t + shelf.brief.shop.gap, t / 2.0)
-    span = make.first_column(np.hypot(x2 - x, y2 - y))
+    dx, dy = (make.first_column(b) - make.first_column(a) for a, b in ((x, x2), (y, y2)))
+    span = np.sqrt(dx * dx + dy * dy)
     zero = np.zeros_like(t)
     return make.plate_piece(
         shelf,
@@ -263,8 +264,8 @@ def end_piece(
 def toward(x: Floats, y: Floats, x2: Floats, y2: Floats, length: Floats) -> tuple[Floats, Floats]:
     """The point `length` from (x, y) on the way to (x2, y2); (N,P) each."""
     dx, dy = x2 - x, y2 - y
-    away = np.maximum(np.hypot(dx, dy), 1e-9)
-    return x + dx / away * length, y + dy / away * length
+    share = length / np.maximum(np.sqrt(dx * dx + dy * dy), 1e-9)
+    return x + dx * share, y + dy * share
 
 
 def limits(shelf: Shelf, f: Floating, apart: Floats) -> tuple[Limit, ...]:

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -182,6 +183,7 @@ def _fit_play(pins: Pins, index: Floats, hole: str) -> Floats:
     )
 
 
+@lru_cache(maxsize=256)
 def _play(d: float, hole: str, fit: str) -> float:
     try:
         return float(fits.mean_play(np.array(d), hole, fit))

@@ -8,14 +8,16 @@ lean and a reversing rocker it is F_in (a1 - mu/2 (d_in + d_p)) = F_out (a2 + mu
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from explorer.mechanics.guard import at_least
-from explorer.mechanics.types import Floats
+from explorer.mechanics.types import Bools, Floats
 
-_STEPS = 6  # Newton on a nearly straight, concave function: exact after three or four
+_FULL_STEPS = 3  # Newton on a nearly straight, concave function: exact after two or three
+_MORE_STEPS = 3
+_NEAR = 1e-8  # a step this small, of f, leaves nothing: the next would be its square
 _NO_LOAD = 1e-12  # a support that carries nothing has no direction
 _LEAST_ARM = 1e-3  # mm; less is self-locking, which `locks` reports
 
@@ -56,34 +58,57 @@ def support_sum(f: Floats, s: Supports) -> Floats:
 
 
 def _carried(f: Floats, s: Supports) -> _Carried:
-    total, slope = np.zeros_like(f), np.zeros_like(f)
+    total: Floats | None = None
+    slope: Floats | None = None
     for px, py, qx, qy in zip(s.px, s.py, s.qx, s.qy, strict=True):
         rx, ry = f * px + qx, f * py + qy
         r = np.sqrt(rx * rx + ry * ry)
-        total = total + r
-        slope = slope + (rx * px + ry * py) / np.maximum(r, _NO_LOAD)
+        by_f = (rx * px + ry * py) / np.maximum(r, _NO_LOAD)
+        total, slope = (r, by_f) if total is None or slope is None else (total + r, slope + by_f)
+    assert total is not None and slope is not None  # noqa: S101, PT018 - there is a support
     return _Carried(total, slope)
+
+
+def _step(f: Floats, arm: Floats, load: Floats, s: Supports, least: float) -> Floats:
+    """One Newton step on f arm + c sum |f p + q| = load; the slope stays above `least`."""
+    r = _carried(f, s)
+    slope = at_least(arm + s.c * r.slope, least)
+    return np.asarray(f - (f * arm + s.c * r.total - load) / slope)
+
+
+def _some(a: Floats, where: Bools) -> Floats:
+    return np.broadcast_to(a, where.shape)[where]
+
+
+def _root(f: Floats, arm: Floats, load: Floats, s: Supports, least: float) -> Floats:
+    """Newton for all, then for the few that a support without load held up."""
+    for _ in range(_FULL_STEPS - 1):
+        f = _step(f, arm, load, s, least)
+    found = _step(f, arm, load, s, least)
+    left = np.abs(found - f) > _NEAR * np.abs(found)
+    if not left.any():
+        return found
+    px, py, qx, qy = (tuple(_some(a, left) for a in each) for each in (s.px, s.py, s.qx, s.qy))
+    few = Supports(px, py, qx, qy, _some(s.c, left))
+    some = (_some(arm, left), _some(load, left))
+    rest = found[left]
+    for _ in range(_MORE_STEPS):
+        rest = _step(rest, *some, few, least)
+    found[left] = rest
+    return found
 
 
 def pulling(a1: Floats, a2: Floats, m_in: Floats, m_out: Floats, s: Supports) -> Balance:
     """F_in needed per unit of F_out when the wrist pulls; arms and m in mm, shapes (N,P)."""
-    arm = a1 - m_in
-    worst = s.c * sum(np.hypot(px, py) for px, py in zip(s.px, s.py, strict=True))
-    locks = arm - worst
-    load = a2 + m_out
+    arm, load = a1 - m_in, a2 + m_out
+    worst = s.c * sum(np.sqrt(px * px + py * py) for px, py in zip(s.px, s.py, strict=True))
+    against = replace(s, c=-s.c)
     f = load / at_least(arm, _LEAST_ARM)
-    for _ in range(_STEPS):
-        r = _carried(f, s)
-        f = f - (f * arm - s.c * r.total - load) / at_least(arm - s.c * r.slope, _LEAST_ARM)
-    return Balance(f, locks)
+    return Balance(_root(f, arm, load, against, _LEAST_ARM), arm - worst)
 
 
 def holding(a1: Floats, a2: Floats, m_in: Floats, m_out: Floats, s: Supports) -> Balance:
     """F_in that still holds one unit of F_out (friction reversed); `locks` <= 0: it holds by itself."""
-    arm = a1 + m_in
-    load = a2 - m_out
-    f = load / arm
-    for _ in range(_STEPS):
-        r = _carried(f, s)
-        f = f - (f * arm + s.c * r.total - load) / (arm + s.c * r.slope)
+    arm, load = a1 + m_in, a2 - m_out
+    f = _root(load / arm, arm, load, s, -np.inf)
     return Balance(f, f * a1)

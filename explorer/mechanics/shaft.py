@@ -62,7 +62,7 @@ def resultant(x: Floats, y: Floats) -> Floats:
 
     Source: Pythagoras.
     """
-    return np.hypot(x, y)
+    return np.sqrt(x * x + y * y)
 
 
 def shaft_stress(M: Floats, T: Floats, d: Real) -> Floats:

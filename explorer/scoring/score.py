@@ -18,6 +18,7 @@ from explorer.drives.envelope import Envelope
 from explorer.drives.joints import Loads
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion, worst_overshoot
+from explorer.drives.nearest import least_clearance
 from explorer.drives.pieces import Pair, Piece
 from explorer.drives.pulls import (
     Pulls,
@@ -29,6 +30,7 @@ from explorer.drives.pulls import (
     strength_pulls,
     ways,
 )
+from explorer.drives.swept import swept
 from explorer.drives.totals import Tally
 from explorer.mechanics.types import Floats
 from explorer.scoring import grip as gr
@@ -201,8 +203,8 @@ def detail(space: Space, X: Floats) -> Detail:
     st = brief.strength
     margins = checks.margin(st.overload, st.design_factor, st.chain_factor)
     pieces = space.pieces(drive, motion)
-    swept = envelope.spans(pieces, must)
-    clear = envelope.least_clearance(pieces, swept, clear_pairs(space, drive), must)
+    room = swept(pieces, must)
+    clear = least_clearance(room, clear_pairs(space, drive))
     wear = wear_parts(space.loads(drive, motion, daily), demand, brief)
     play = np.zeros(drive.n)
     for p in plays(space, drive, motion):
@@ -221,7 +223,7 @@ def detail(space: Space, X: Floats) -> Detail:
         margins,
         pieces,
         clear,
-        envelope.envelope(pieces, swept, brief, must),
+        envelope.envelope(room, brief),
         totals.tally(pieces, shelf),
         wear,
         play,

@@ -31,17 +31,17 @@ def wear_parts(loads: Loads, demand: Demand, brief: Brief) -> tuple[WearPart, ..
     """
     use = brief.use
     per_week = use.grips_per_day * use.days_per_week * demand.share_of_day
-    there = [i for i in range(len(demand.positions)) if per_week[i] > 0.0]
+    there = np.flatnonzero(per_week > 0.0)
+    at = slice(there[0], there[-1] + 1) if there.size else slice(0, 0)
     out: list[WearPart] = []
 
     def weekly(k: Floats | float, load: Floats, swing: Floats, t: Floats) -> Floats:
+        arc = 2.0 * np.abs(swing[:, at]) * use.loaded_share
+        depth = wear.depth_per_grip(np.broadcast_to(k, t.shape), np.abs(load[:, at]), arc, t)
+        depth = depth * per_week[at]
         total = np.zeros(load.shape[0])
-        for p in there:
-            arc = 2.0 * np.abs(swing[:, p]) * use.loaded_share
-            depth = wear.depth_per_grip(
-                np.broadcast_to(k, t.shape)[:, 0], np.abs(load[:, p]), arc, t[:, 0]
-            )
-            total = total + depth * per_week[p]
+        for p in range(depth.shape[1]):
+            total = total + depth[:, p]
         return total
 
     for j in loads.pins:

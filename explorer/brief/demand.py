@@ -6,6 +6,7 @@ P positions, F fingers.  Everything here is plain numbers; the drives never look
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -80,8 +81,22 @@ class Demand:
         return np.array([i for i, p in enumerate(self.positions) if p.kind in kinds], dtype=np.intp)
 
     def only_must(self) -> Demand:
-        """The positions that score, alone: what is only reported costs the search nothing."""
-        kept = [i for i, p in enumerate(self.positions) if p.must]
+        """The positions that score, alone: what is only reported costs the search nothing.
+
+        Squeezes come last, so that forces can leave them out.
+        """
+        must = [i for i, p in enumerate(self.positions) if p.must]
+        return self._only(sorted(must, key=lambda i: self.positions[i].kind == "squeeze"))
+
+    @cached_property
+    def forced(self) -> Demand:
+        """Without the squeezes, which carry geometry only, where these come last; else all."""
+        squeezes = [p.kind == "squeeze" for p in self.positions]
+        count = len(squeezes) - sum(squeezes)
+        return self if any(squeezes[:count]) or all(squeezes) else self._only(list(range(count)))
+
+    def _only(self, kept: list[int]) -> Demand:
+        """Some positions, in this order."""
         new = {old: k for k, old in enumerate(kept)}
         rows = {
             f.name: getattr(self, f.name)[kept]

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from explorer.brief.demand import Demand
 from explorer.drives import checks as chk
 from explorer.drives import envelope, totals
 from explorer.drives.assemble import Space, clear_pairs, neighbour_travel, plays
@@ -32,18 +33,22 @@ from explorer.drives.pulls import (
 )
 from explorer.drives.swept import swept
 from explorer.drives.totals import Tally
+from explorer.drives.upto import upto
 from explorer.mechanics.types import Floats
 from explorer.scoring import grip as gr
 from explorer.scoring.limits import BY_ID, RULES
 from explorer.scoring.wear import WearPart, least_weeks, wear_parts
 
-CHUNK = 2000  # candidates whose arrays stay in cache
+CHUNK = 4000  # candidates at a time: enough to bear the cost of the calls, few enough for the cache
 _FAR = 1e3  # stands for "no matter" in a slack
 
 
 @dataclass(frozen=True)
 class Detail:
-    """Everything computed on the way, for one chunk; what `show` and reports read."""
+    """Everything computed on the way, for one chunk; what `show` and reports read.
+
+    In scoring, pulls, loads, grips and `lift` leave out the squeezes, which come last there.
+    """
 
     space: Space
     drive: Drive
@@ -64,6 +69,7 @@ class Detail:
     play: Floats  # lost motion at the input by clearances (N,)
     lift: Floats  # F_in that lifts the carried loads (N,P)
     reopen: Floats  # (N,P)
+    share_error: Floats  # (N,)
 
     @property
     def gaps(self) -> tuple[tuple[Pair, Floats], ...]:
@@ -122,7 +128,7 @@ def _limits(d: Detail) -> dict[str, Floats]:
         "cavity": d.envelope.cavity,
         "keepout": d.envelope.keepout,
         "reopen": _worst(d.reopen, must),
-        "share": lim.share_error - gr.share_error(d.drive, d.shares, demand),
+        "share": lim.share_error - d.share_error,
     }
     if d.delivered.at:
         out["grip"] = d.delivered.ratio.min(axis=1) - lim.grip_ratio
@@ -161,7 +167,7 @@ def _aims(d: Detail) -> dict[str, Floats]:
     out["room"] = d.envelope.room / 1000.0
     out["pin_margin"] = pin_margin(d.checks, d.margins)
     out["weeks"] = least_weeks(d.wear, d.drive.n)
-    out["share_error"] = gr.share_error(d.drive, d.shares, demand)
+    out["share_error"] = d.share_error
     out["box"] = d.envelope.box.volume() / 1000.0
     out["neighbour"] = neighbour_travel(d.space, d.drive)
     out["mass"] = d.tally.mass
@@ -186,6 +192,25 @@ def carried_before_yield(d: Detail) -> Floats:
     return np.asarray(kg.min(axis=1, initial=_FAR, where=carries))
 
 
+@dataclass(frozen=True)
+class _Forced:
+    """The positions whose forces count."""
+
+    motion: Motion
+    shares: Shares
+    ways: Ways
+    demand: Demand
+
+
+def _forced(motion: Motion, s: Shares, w: Ways, demand: Demand) -> _Forced:
+    """Squeezes carry geometry only: their forces are those at contact."""
+    few = demand.forced
+    if few is demand:
+        return _Forced(motion, s, w, demand)
+    k = len(few.positions)
+    return _Forced(upto(motion, k), upto(s, k), upto(w, k), few)
+
+
 def detail(space: Space, X: Floats) -> Detail:
     """Everything about one chunk of vectors X (N,V)."""
     shelf = space.shelf
@@ -195,17 +220,18 @@ def detail(space: Space, X: Floats) -> Detail:
     motion = space.move(drive)
     s = shares(drive, motion)
     w = ways(drive, motion, s)
-    given = gr.delivered(drive, motion, s, w, demand, brief)
-    strong = strength_pulls(motion, s, demand, brief)
-    daily = everyday_pulls(drive, motion, s, w, demand, brief)
-    loads = space.loads(drive, motion, strong)
+    f = _forced(motion, s, w, demand)
+    given = gr.delivered(drive, f.motion, f.shares, f.ways, f.demand, brief)
+    strong = strength_pulls(f.motion, f.shares, f.demand, brief)
+    daily = everyday_pulls(drive, f.motion, f.shares, f.ways, f.demand, brief)
+    loads = space.loads(drive, f.motion, strong)
     checks = chk.evaluate(loads, drive.n)
     st = brief.strength
     margins = checks.margin(st.overload, st.design_factor, st.chain_factor)
     pieces = space.pieces(drive, motion)
     room = swept(pieces, must)
     clear = least_clearance(room, clear_pairs(space, drive))
-    wear = wear_parts(space.loads(drive, motion, daily), demand, brief)
+    wear = wear_parts(space.loads(drive, f.motion, daily), f.demand, brief)
     play = np.zeros(drive.n)
     for p in plays(space, drive, motion):
         play = play + p.at_input[:, 0]
@@ -227,14 +253,24 @@ def detail(space: Space, X: Floats) -> Detail:
         totals.tally(pieces, shelf),
         wear,
         play,
-        gr.lifting(s, w, demand),
+        gr.lifting(f.shares, f.ways, f.demand),
         gr.reopening(s, w, demand, brief),
+        gr.share_error(drive, f.shares, f.demand),
     )
 
 
 def scores_of(d: Detail) -> Scores:
     """Aims and limits of a detailed chunk."""
     return Scores(_aims(d), _limits(d), d.margins, d.checks.names)
+
+
+def warm_up() -> None:
+    """Call once at the start of a process that scores many batches.
+
+    Freeing one large block teaches glibc's allocator to keep blocks of that size instead of giving
+    them back to the system: fresh pages cost more than the arithmetic on them.  Harmless elsewhere.
+    """
+    np.empty(4_000_000)
 
 
 def score(space: Space, X: Floats) -> Scores:

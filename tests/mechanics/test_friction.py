@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from explorer.mechanics.friction import Supports, holding, pulling, support_sum
+from explorer.mechanics.friction import Balance, Supports, holding, pulling, support_sum
 from explorer.mechanics.types import Floats
 
 
@@ -73,6 +75,37 @@ def test_newton_agrees_with_a_bracketing_solver(
     expected = brentq(off, 0.0, 100.0, xtol=1e-14, rtol=1e-14)
     found = pulling(_one(a1), _one(a2), _one(m_in), _one(m_out), s)
     assert found.f[0, 0] == pytest.approx(expected, rel=1e-10)
+
+
+@given(
+    arms,
+    st.floats(-0.3, 0.3),
+    small,
+    small,
+    small,
+    st.floats(-1e-3, 1e-3),
+    st.sampled_from([pulling, holding]),
+)
+def test_a_pivot_that_hardly_carries_anything_holds_nothing_up(
+    a: float,
+    more: float,
+    m_in: float,
+    m_out: float,
+    c: float,
+    t_out: float,
+    way: Callable[..., Balance],
+) -> None:
+    """A straight rocker with nearly equal pulls: the pivot's load turns about where the root lies."""
+    s = _rocker(-1.0, c, 0.0, t_out)
+    sign = 1.0 if way is pulling else -1.0
+
+    def off(f: float) -> float:
+        rubbing = m_in * f + m_out + c * float(np.sqrt(t_out * t_out + (1.0 - f) * (1.0 - f)))
+        return f * a - (a + more) - sign * rubbing
+
+    expected = brentq(off, 0.0, 100.0, xtol=1e-15, rtol=1e-14)
+    found = way(_one(a), _one(a + more), _one(m_in), _one(m_out), s).f[0, 0]
+    assert found == pytest.approx(expected, rel=1e-12)
 
 
 @given(arms, arms, small, small, small)

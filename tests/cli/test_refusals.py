@@ -218,7 +218,9 @@ def test_the_bare_command_lists_the_verbs_in_order_of_use() -> None:
     done = CliRunner().invoke(cli.app, [])
     assert done.exit_code == 0
     assert len(done.stdout.splitlines()) <= 15
-    places = [done.stdout.index(f"evener {verb} ") for verb in ("start", "check", "run", "status", "show")]
+    places = [
+        done.stdout.index(f"evener {verb} ") for verb in ("start", "check", "run", "status", "show")
+    ]
     assert places == sorted(places)
 
 

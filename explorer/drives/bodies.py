@@ -74,8 +74,8 @@ class Body(Protocol):
     def pay_out(self, s_a: Floats, s_b: Floats) -> Floats:
         """How much shorter strand a is than at rest, and strand b longer, mm."""
 
-    def sharing(self, phi: Floats, leans: Leans) -> Sharing:
-        """Share of a with leaning links, and its skew."""
+    def sharing(self, phi: Floats, leans: Leans, ends: Ends) -> Sharing:
+        """Share of a with leaning links, and its skew; `ends` of the same tilt."""
 
 
 @dataclass(frozen=True)
@@ -118,10 +118,10 @@ class Bar:
         """Links keep their length: zeros, the shape of the draws."""
         return np.zeros_like(s_a - s_b)
 
-    def sharing(self, phi: Floats, leans: Leans) -> Sharing:
+    def sharing(self, phi: Floats, leans: Leans, ends: Ends) -> Sharing:  # noqa: ARG002
         """Moment balance about the centre pin; pins rub by their own loads."""
-        a = eq.bar_bracket_a(self.l_a, self.e, phi, leans.tan_a)
-        b = eq.bar_bracket_b(self.l_b, self.e, phi, leans.tan_b)
+        a = eq.arm_outward(-ends.xa, ends.ya, leans.tan_a)
+        b = eq.arm_outward(ends.xb, ends.yb, leans.tan_b)
         share = eq.share_of_a(a, b)
         couple = eq.pin_couple(
             self.mu,
@@ -171,7 +171,7 @@ class Wheel:
         """Strand a is shorter by this, strand b longer: (s_a - s_b)/2, mm."""
         return (s_a - s_b) / 2.0
 
-    def sharing(self, phi: Floats, leans: Leans) -> Sharing:
+    def sharing(self, phi: Floats, leans: Leans, ends: Ends) -> Sharing:  # noqa: ARG002
         """Equal strand forces; axle and chain pins rub."""
         zero = 0.0 * phi
         return Sharing(
@@ -214,7 +214,7 @@ class GearSplit:
         """The chain wheels wind the strands themselves."""
         return np.zeros_like(s_a - s_b)
 
-    def sharing(self, phi: Floats, leans: Leans) -> Sharing:
+    def sharing(self, phi: Floats, leans: Leans, ends: Ends) -> Sharing:  # noqa: ARG002
         """Equal side moments; the meshes between the sides rub."""
         zero = 0.0 * phi
         return Sharing(

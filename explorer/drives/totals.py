@@ -73,7 +73,7 @@ def tally(pieces: Sequence[Piece], shelf: Shelf) -> Tally:
     n = pieces[0].count.shape[0]
     count, mass, moment = np.zeros(n), np.zeros(n), np.zeros(n)
     minutes, cost = np.zeros(n), np.zeros(n)
-    used = np.zeros((n, len(shelf.plates.names)))
+    cut: dict[int, tuple[Floats, Floats]] = {}  # how many pieces of one choice of sheet
     y_wrist = shelf.brief.cavity.box.y0
     for p in pieces:
         c = p.count[:, 0]
@@ -83,9 +83,13 @@ def tally(pieces: Sequence[Piece], shelf: Shelf) -> Tally:
         minutes = minutes + c * p.minutes[:, 0]
         cost = cost + c * p.price[:, 0]
         if p.stock == "plates" and p.stock_index is not None:
-            used[np.arange(n), p.stock_index[:, 0].astype(np.intp)] += c
-    for k in range(used.shape[1]):
-        cost = cost + np.where(used[:, k] > 0.0, shelf.plates.sheet_price[k], 0.0)
+            index, so_far = cut.get(id(p.stock_index), (p.stock_index[:, 0], 0.0 * c))
+            cut[id(p.stock_index)] = index, so_far + c
+    for k, price in enumerate(shelf.plates.sheet_price):
+        used = np.zeros(n, dtype=bool)
+        for index, pieces_of_it in cut.values():
+            used |= (index == k) & (pieces_of_it > 0.0)
+        cost = cost + np.where(used, price, 0.0)
     minutes = minutes + count * shop.minutes["assembly_per_piece"]
     hours = minutes / 60.0
     return Tally(

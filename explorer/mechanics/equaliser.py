@@ -38,13 +38,21 @@ def bar_plain_share(l_a: Floats, l_b: Floats, e: Floats, phi: Floats) -> Floats:
 def bar_bracket_a(l_a: Floats, e: Floats, phi: Floats, tan_a: Floats) -> Floats:
     """Arm of T_a about the centre pin with an outward lean: (l_a c + e s) + (l_a s - e c) tan d_a."""
     c, s = np.cos(phi), np.sin(phi)
-    return at_least((l_a * c + e * s) + (l_a * s - e * c) * tan_a, _SMALL)
+    return arm_outward(l_a * c + e * s, e * c - l_a * s, tan_a)
 
 
 def bar_bracket_b(l_b: Floats, e: Floats, phi: Floats, tan_b: Floats) -> Floats:
     """Arm of T_b about the centre pin: (l_b c - e s) - (l_b s + e c) tan d_b."""
     c, s = np.cos(phi), np.sin(phi)
-    return at_least((l_b * c - e * s) - (l_b * s + e * c) * tan_b, _SMALL)
+    return arm_outward(l_b * c - e * s, l_b * s + e * c, tan_b)
+
+
+def arm_outward(out: Floats, ahead: Floats, tan: Floats) -> Floats:
+    """Arm of a pull toward the fingers at a pin `out` to its side and `ahead` of the centre pin, mm.
+
+    An outward lean of the pull takes ahead x tan off it.  Kept above a small length.
+    """
+    return at_least(out - ahead * tan, _SMALL)
 
 
 def share_of_a(bracket_a: Floats, bracket_b: Floats) -> Floats:

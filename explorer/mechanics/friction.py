@@ -70,10 +70,15 @@ def _carried(f: Floats, s: Supports) -> _Carried:
 
 
 def _step(f: Floats, arm: Floats, load: Floats, s: Supports, least: float) -> Floats:
-    """One Newton step on f arm + c sum |f p + q| = load; the slope stays above `least`."""
+    """One Newton step on f arm + c sum |f p + q| = load (c < 0 pulling); the slope stays above `least`.
+
+    Written as tangent's root, (load - c (sum - f slope))/(arm + c slope): exact without friction.
+    """
     r = _carried(f, s)
-    slope = at_least(arm + s.c * r.slope, least)
-    return np.asarray(f - (f * arm + s.c * r.total - load) / slope)
+    slope = arm + s.c * r.slope
+    steep = at_least(slope, least)
+    rest = load - s.c * (r.total - f * r.slope) + f * (steep - slope)
+    return np.asarray(rest / steep)
 
 
 def _some(a: Floats, where: Bools) -> Floats:

@@ -86,16 +86,16 @@ class Demand:
         Squeezes come last, so that forces can leave them out.
         """
         must = [i for i, p in enumerate(self.positions) if p.must]
-        return self._only(sorted(must, key=lambda i: self.positions[i].kind == "squeeze"))
+        return self.only(sorted(must, key=lambda i: self.positions[i].kind == "squeeze"))
 
     @cached_property
     def forced(self) -> Demand:
         """Without the squeezes, which carry geometry only, where these come last; else all."""
         squeezes = [p.kind == "squeeze" for p in self.positions]
         count = len(squeezes) - sum(squeezes)
-        return self if any(squeezes[:count]) or all(squeezes) else self._only(list(range(count)))
+        return self if any(squeezes[:count]) or all(squeezes) else self.only(list(range(count)))
 
-    def _only(self, kept: list[int]) -> Demand:
+    def only(self, kept: list[int]) -> Demand:
         """Some positions, in this order."""
         new = {old: k for k, old in enumerate(kept)}
         rows = {

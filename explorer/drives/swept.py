@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 
@@ -30,10 +30,10 @@ class Outline:
     shape: Shape
     lone: bool = False
 
-    @property
+    @cached_property
     def positions(self) -> int:
         """How many positions it takes, 1 when it stays where it is."""
-        return max(int(getattr(self.shape, f.name).shape[0]) for f in fields(self.shape))
+        return max(int(getattr(self.shape, n).shape[0]) for n in _names(type(self.shape)))
 
     @cached_property
     def disc(self) -> Outline:
@@ -113,7 +113,13 @@ def _mapped(shape: Shape, take: _Take) -> Shape:
     """The same kind of shape with every field taken; discs stay discs."""
     if isinstance(shape, Stadium) and shape.is_disc:
         return outline.disc(take(shape.px), take(shape.py), take(shape.r))
-    return type(shape)(*(take(getattr(shape, f.name)) for f in fields(shape)))
+    return type(shape)(*(take(getattr(shape, name)) for name in _names(type(shape))))
+
+
+@cache
+def _names(kind: type[Shape]) -> tuple[str, ...]:
+    """Names of a shape's fields."""
+    return tuple(f.name for f in fields(kind))
 
 
 def joined(outlines: Sequence[Outline], sizes: Sequence[int]) -> Outline:
@@ -121,7 +127,7 @@ def joined(outlines: Sequence[Outline], sizes: Sequence[int]) -> Outline:
     if len(outlines) == 1:
         return outlines[0]
     first = outlines[0].shape
-    parts = {f.name: [getattr(o.shape, f.name) for o in outlines] for f in fields(first)}
+    parts = {n: [getattr(o.shape, n) for o in outlines] for n in _names(type(first))}
     if outlines[0].lone:
         each = (np.repeat(np.concatenate(p), sizes, axis=0).T for p in parts.values())
         return Outline(type(first)(*each))

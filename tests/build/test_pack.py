@@ -146,7 +146,7 @@ def test_a_clash_on_the_way_is_refused_with_what_and_where(
             out.append((pair, close))
         return tuple(out)
 
-    monkeypatch.setattr(stops.totals, "clearances", nearer)
+    monkeypatch.setattr(stops.envelope, "clearances", nearer)
     with pytest.raises(DoesNotFit, match=r"comes within .* mm of .* at stop 4 of 10 on the way to"):
         pack(drive.study, drive.build, tmp_path / "pack")
     assert not list(tmp_path.iterdir())

@@ -77,3 +77,11 @@ def test_least_distance_to_keepouts_is_the_least_of_all_pieces(architecture: str
     expected = np.minimum(*(_one_by_one(pieces, k) for k in solids))
     assert (expected < 0.0).any()
     np.testing.assert_allclose(found, expected, rtol=0.0, atol=1e-12)
+
+
+def test_without_keepouts_or_pairs_nothing_is_near() -> None:
+    """A brief may name no keep-out, and a drive no pair."""
+    space, X = _drives(ARCHITECTURES[0])
+    s = swept(_pieces(space, X), np.ones(len(space.shelf.demand.positions), dtype=bool))
+    np.testing.assert_array_equal(least_to_keepouts(s, s.y1, ()), np.full(_N, NEVER))
+    np.testing.assert_array_equal(least_clearance(s, ()), np.full(_N, NEVER))

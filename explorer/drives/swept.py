@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
-from functools import cache, cached_property
+from functools import cached_property
 
 import numpy as np
 
@@ -17,6 +17,9 @@ from explorer.mechanics.outline import Box, Sector, Shape, Stadium
 from explorer.mechanics.types import Bools, Floats, Ints
 
 _Take = Callable[[Floats], Floats]
+_NAMES: dict[type, tuple[str, ...]] = {
+    kind: tuple(f.name for f in fields(kind)) for kind in (Stadium, Sector, Box)
+}
 _WITHIN = ("ring", "bush", "washer")  # lie inside their pin's own outline, ends and heads included
 
 
@@ -33,7 +36,7 @@ class Outline:
     @cached_property
     def positions(self) -> int:
         """How many positions it takes, 1 when it stays where it is."""
-        return max(int(getattr(self.shape, n).shape[0]) for n in _names(type(self.shape)))
+        return max(int(getattr(self.shape, n).shape[0]) for n in _NAMES[type(self.shape)])
 
     @cached_property
     def disc(self) -> Outline:
@@ -113,13 +116,7 @@ def _mapped(shape: Shape, take: _Take) -> Shape:
     """The same kind of shape with every field taken; discs stay discs."""
     if isinstance(shape, Stadium) and shape.is_disc:
         return outline.disc(take(shape.px), take(shape.py), take(shape.r))
-    return type(shape)(*(take(getattr(shape, name)) for name in _names(type(shape))))
-
-
-@cache
-def _names(kind: type[Shape]) -> tuple[str, ...]:
-    """Names of a shape's fields."""
-    return tuple(f.name for f in fields(kind))
+    return type(shape)(*(take(getattr(shape, name)) for name in _NAMES[type(shape)]))
 
 
 def joined(outlines: Sequence[Outline], sizes: Sequence[int]) -> Outline:
@@ -127,7 +124,7 @@ def joined(outlines: Sequence[Outline], sizes: Sequence[int]) -> Outline:
     if len(outlines) == 1:
         return outlines[0]
     first = outlines[0].shape
-    parts = {n: [getattr(o.shape, n) for o in outlines] for n in _names(type(first))}
+    parts = {n: [getattr(o.shape, n) for o in outlines] for n in _NAMES[type(first)]}
     if outlines[0].lone:
         each = (np.repeat(np.concatenate(p), sizes, axis=0).T for p in parts.values())
         return Outline(type(first)(*each))

@@ -17,23 +17,12 @@ from typing import TYPE_CHECKING, Annotated, Any, TextIO
 
 import typer
 
+from explorer.show.welcome import WELCOME
+
 if TYPE_CHECKING:
     from types import FrameType
 
 FAULT, BAD, NOTHING_FITS, INTERRUPTED = 1, 2, 3, 130
-WELCOME = """\
-evener - drives that share a wrist's pull between the fingers of a partial hand
-
-  evener start STUDY              a study folder that runs untouched
-  evener check [STUDY]            the brief read back, every mistake by line, a sketch of the hand
-  evener run [STUDY]              the long search; saved as it goes
-  evener status [STUDY]           where a run stands, also while it runs
-  evener show [STUDY] DRIVE|FILE  everything about one drive
-  evener report [STUDY]           what to build next and why: one HTML file
-
-STUDY is a folder, as in studies/left-3, and may be left out inside it.
-Begin with: evener start studies/left-3
-Each command explains itself: evener show --help"""
 
 app = typer.Typer(
     name="evener",
@@ -210,12 +199,7 @@ def report(
     study: MaybeStudy = None,
     more: Annotated[
         list[str] | None,
-        typer.Option(
-            "--with",
-            metavar="DRIVE",
-            help="Show this drive in motion too; may be given again.",
-            show_default=False,
-        ),
+        option("--with", "DRIVE", "Show this drive in motion too; may be given again."),
     ] = None,
 ) -> None:
     """Write reports/NAME.html, which works offline, and the keepers as CSV beside it."""
@@ -232,6 +216,29 @@ def report(
             f"Keepers: {target.with_suffix('.csv')}",
             f"Report: {target}",
             f"Next: open it in a browser, then: evener show{named} DRIVE",
+        ]
+    )
+
+
+@app.command(short_help="The build pack: drawings, parts, bench sheet, next study.")
+def pack(
+    study: Annotated[str, typer.Argument(metavar="STUDY", show_default=False)],
+    drive: Annotated[str, typer.Argument(metavar="DRIVE", show_default=False)],
+    to: Annotated[str | None, option("--to", "FOLDER", "Where it goes; else STUDY/packs.")] = None,
+) -> None:
+    """Write the folder to cut metal from; refused, with the reason, where the drive does not fit."""
+    from explorer.brief.names import slug
+    from explorer.build.pack import pack as write_pack
+    from explorer.show.find import find
+
+    found = find([study, drive], [], Path())
+    default = found.study.folder / "packs" / slug(found.build.name)
+    made = write_pack(found.study, found.build, default if to is None else Path(to))
+    say(
+        [
+            f"{made.pieces} pieces, {made.part_numbers} part numbers, {made.drawings} drawings.",
+            f"Pack: {made.folder}",
+            "Next: print its build sheet at 100 %, and load-test the drive off the hand first.",
         ]
     )
 

@@ -15,6 +15,7 @@ from typing import Protocol, cast
 
 from explorer.brief.errors import EvenerError
 from explorer.mechanics.types import Floats
+from explorer.scoring.score import warm_up
 from explorer.search.measure import hypervolume
 from explorer.study import system
 from explorer.study.problem import DriveProblem, Judged
@@ -80,6 +81,7 @@ _given: list[DriveProblem] = []  # what a worker process was given when it began
 
 def _prepare(problems: Sequence[DriveProblem]) -> None:
     _given[:] = problems
+    warm_up()
 
 
 def _work(kind: str, place: int, array: Floats) -> object:

@@ -226,12 +226,12 @@ def test_the_bare_command_lists_the_verbs_in_order_of_use() -> None:
 
 def test_only_commands_that_are_there_are_listed() -> None:
     listed = CliRunner().invoke(cli.app, ["--help"]).stdout
-    for verb in ("pack", "note", "measure", "guide"):
+    for verb in ("note", "measure", "guide"):
         assert f"\n  {verb} " not in listed
         assert f"evener {verb} " not in cli.WELCOME
 
 
-@pytest.mark.parametrize("command", ["start", "check", "run", "status", "show"])
+@pytest.mark.parametrize("command", ["start", "check", "run", "status", "show", "report", "pack"])
 def test_each_command_explains_itself(command: str) -> None:
     done = CliRunner().invoke(cli.app, [command, "--help"])
     assert done.exit_code == 0

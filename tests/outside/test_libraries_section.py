@@ -13,11 +13,11 @@ pytest.importorskip(
 def section(w: float, d: float, t: float) -> tuple[float, float]:
     """Second moment [mm^4] and section modulus at the outer edge [mm^3], bent in the plate's plane."""
     from sectionproperties.analysis import Section
-    from sectionproperties.pre.library import rectangular_section
+    from sectionproperties.pre import library
 
-    shape = rectangular_section(d=w, b=t)
+    shape = library.rectangular_section(d=w, b=t)
     if d:
-        shape -= rectangular_section(d=d, b=t).shift_section(0.0, (w - d) / 2)
+        shape -= library.rectangular_section(d=d, b=t).shift_section(0.0, (w - d) / 2)
     solved = Section(shape.create_mesh([w * t / 20]))
     solved.calculate_geometric_properties()
     return solved.get_ic()[0], solved.get_z()[0]

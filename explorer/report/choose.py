@@ -92,19 +92,14 @@ def regrets(
     return np.asarray((best - own) / span)
 
 
-def start_with(
-    aims: Sequence[AimRule],
-    enough: Mapping[str, float],
-    keepers: Sequence[Scored],
-    choices: Sequence[Choice],
-) -> str | None:
-    """Of the short row, the one whose worst aim is least far from the best; None with nothing kept."""
+def by_evenness(
+    aims: Sequence[AimRule], enough: Mapping[str, float], keepers: Sequence[Scored]
+) -> tuple[int, ...]:
+    """Places of the keepers, first the one whose worst aim is least far from the best."""
     if not keepers or not aims:
-        return keepers[0].name if keepers else None
-    names = {c.name for c in choices}
-    rows = [k for k in keepers if k.name in names]
-    worst = regrets(aims, enough, rows, keepers).max(axis=1)
-    return rows[int(np.argmin(worst))].name
+        return tuple(range(len(keepers)))
+    worst = regrets(aims, enough, keepers, keepers).max(axis=1)
+    return tuple(int(i) for i in np.argsort(worst, kind="stable"))
 
 
 def short_row(

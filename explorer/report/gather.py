@@ -14,7 +14,7 @@ from explorer.brief.read import Study
 from explorer.drives.assemble import tag
 from explorer.drives.shelf import Shelf
 from explorer.drives.values import values_of
-from explorer.report.choose import Choice, short_row, start_with
+from explorer.report.choose import SHORT, Choice, by_evenness, short_row
 from explorer.scoring.limits import AIM_BY_NAME, AimRule
 from explorer.scoring.open import open_drive, shelf_for, space_for
 from explorer.scoring.score import Detail, Scores, detail, scores_of
@@ -25,6 +25,7 @@ from explorer.study.records import Kept, StudyResult
 
 FAMILY = {"L": "levers", "W": "winder", "D": "differential"}
 MOST_SHOWN = 300  # keepers in figures and table; all are in the data
+MOST_TRIED = 40  # keepers solved exactly, the most even first, until one keeps its limits so
 
 
 @dataclass(frozen=True)
@@ -111,10 +112,43 @@ def gather(study: Study, result: StudyResult, with_: Sequence[str] = ()) -> Gath
         n: _whole(study, shelf, kept[n], _by_name(keepers, others, n)) for n in wanted if n in kept
     }
     whole |= {w.entry.name: w for w in read}
-    start = start_with(aims, enough, keepers, choices)
+    best = _most_even(study, shelf, aims, enough, keepers, kept)
+    start = None if best is None else best.entry.name
+    if best is not None and all(c.name != start for c in choices):
+        choices = (Choice(best.entry.name, "most even"), *choices[: SHORT - 1])
+        whole[best.entry.name] = best
+    choices = tuple(
+        c if keeps_when_exact(whole[c.name]) else Choice(c.name, f"{c.why}; check leans")
+        for c in choices
+    )
     return Gathered(
         study, result, shelf, aims, enough, keepers, others, builds, unread, choices, start, whole
     )
+
+
+def keeps_when_exact(whole: Whole) -> bool:
+    """Whether a drive keeps its limits with links at their true lengths: else no pack is made of it."""
+    exact = whole.facts["exact"]
+    return isinstance(exact, dict) and bool(exact["solved"]) and not exact["breaks"]
+
+
+def _most_even(
+    study: Study,
+    shelf: Shelf,
+    aims: Sequence[AimRule],
+    enough: Mapping[str, float],
+    keepers: Sequence[Entry],
+    kept: Mapping[str, Kept],
+) -> Whole | None:
+    """The keeper whose worst aim is least far from the best, of those that keep their limits when exact.
+
+    None where the first few dozen do not.
+    """
+    for i in by_evenness(aims, enough, keepers)[:MOST_TRIED]:
+        found = _whole(study, shelf, kept[keepers[i].name], keepers[i])
+        if keeps_when_exact(found):
+            return found
+    return None
 
 
 def _aims(study: Study, result: StudyResult) -> tuple[AimRule, ...]:

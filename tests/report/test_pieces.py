@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from explorer.mechanics.outline import Sector, Stadium, polygon_points
 from explorer.report import svg
-from explorer.report.choose import SHORT, regrets, short_row, start_with
+from explorer.report.choose import SHORT, by_evenness, regrets, short_row
 from explorer.report.csv_out import keepers_csv, safe
 from explorer.report.figures_pairs import conflict
 from explorer.report.gather import Entry, Gathered
@@ -63,8 +63,7 @@ def test_the_one_to_start_with_is_least_far_from_the_best(
     rows: list[tuple[float, float, float]],
 ) -> None:
     keepers = named(rows)
-    row = short_row(AIMS, {}, keepers, [])
-    start = start_with(AIMS, {}, keepers, row)
+    order = by_evenness(AIMS, {}, keepers)
 
     def worst(k: One) -> float:
         out = []
@@ -74,9 +73,9 @@ def test_the_one_to_start_with_is_least_far_from_the_best(
             out.append(abs(best - k.aims[a.name]) / span if span else 0.0)
         return max(out)
 
-    chosen = {k.name: worst(k) for k in keepers if k.name in {c.name for c in row}}
-    assert start is not None
-    assert chosen[start] == pytest.approx(min(chosen.values()))
+    far = [worst(keepers[i]) for i in order]
+    assert sorted(order) == list(range(len(keepers)))
+    assert far == pytest.approx(sorted(far))
 
 
 def test_beyond_enough_nothing_is_gained() -> None:

@@ -12,7 +12,7 @@ from explorer.brief.errors import BadInput, CannotWrite
 from explorer.brief.read import Study
 from explorer.brief.records import Aim
 from explorer.drives.shelf import Shelf
-from explorer.report.gather import Gathered, gather
+from explorer.report.gather import Gathered, gather, keeps_when_exact
 from explorer.report.page import page
 from explorer.report.write import target_for, write_report
 from explorer.study.records import StudyResult
@@ -53,9 +53,22 @@ def test_nothing_fits(study: Study, result: StudyResult) -> None:
     assert set(read.data["motion"]) >= {m.name for m in missed}
 
 
+def test_what_is_recommended_keeps_its_limits_at_true_lengths(
+    study: Study, result: StudyResult
+) -> None:
+    """A pack refuses the others: the page marks them and never says to build one."""
+    _, found = told(study, result)
+    assert found.start is None or keeps_when_exact(found.whole[found.start])
+    for c in found.choices:
+        assert ("check leans" in c.why) is not keeps_when_exact(found.whole[c.name])
+
+
 def test_one_fits(study: Study, result: StudyResult) -> None:
     read, found = told(study, result_of(result.keepers[:1], [], result.brief_hash))
-    assert found.start == result.keepers[0].name
+    name = result.keepers[0].name
+    sound = keeps_when_exact(found.whole[name])
+    assert found.start == (name if sound else None)
+    assert ("no pack can be made" in read.prose) is not sound
     assert "nothing to trade" in read.prose
     assert not [a for tag, a in read.tags if tag == "svg" and "strip" in (a.get("class") or "")]
 

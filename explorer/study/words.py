@@ -139,7 +139,7 @@ def done_lines(r: StudyResult, folder: Path) -> list[str]:
     best = best_kept(r)
     return [
         *lines,
-        f"Next: evener show {_word(folder)} {best.name}, or evener pack {_word(folder)} {best.name}",
+        f"Next: evener report {_word(folder)}, or evener show {_word(folder)} {best.name}",
     ]
 
 

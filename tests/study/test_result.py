@@ -134,7 +134,7 @@ def test_words_of_an_end_name_only_drives_there_are(quiet: Path, result: StudyRe
     assert lines[0].startswith(f"Done. {len(result.keepers)} keepers")
     best = words.best_kept(result)
     assert max(k.aims["grip"] for k in result.keepers) == best.aims["grip"]
-    assert lines[-1].startswith(f"Next: evener show {quiet} {best.name}")
+    assert lines[-1] == f"Next: evener report {quiet}, or evener show {quiet} {best.name}"
     assert any(line.startswith("Next:") for line in words.status_lines(result, quiet))
 
 

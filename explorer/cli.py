@@ -6,9 +6,7 @@ Results go to stdout, everything else to stderr; exit codes are those of `explor
 
 from __future__ import annotations
 
-import difflib
 import os
-import shlex
 import signal
 import sys
 from collections.abc import Callable, Iterable, Sequence
@@ -17,10 +15,14 @@ from typing import TYPE_CHECKING, Annotated, Any, TextIO
 
 import typer
 
+from explorer.brief.shell import clean, quoted
 from explorer.show.welcome import WELCOME
 
 if TYPE_CHECKING:
     from types import FrameType
+
+    from explorer.brief.read import Study
+    from explorer.study.records import StudyResult
 
 FAULT, BAD, NOTHING_FITS, INTERRUPTED = 1, 2, 3, 130
 
@@ -70,9 +72,7 @@ def start(
 
 
 @app.command(short_help="Read the brief back, name every mistake.")
-def check(
-    study: MaybeStudy = None,
-) -> None:
+def check(study: MaybeStudy = None) -> None:
     """Read the brief back, name every mistake by line, sketch the hand, score the build book."""
     from explorer.brief.read import read_study
     from explorer.show import readback
@@ -81,14 +81,10 @@ def check(
     folder = study_folder(study, Path())
     found = readback.checked(read_study(folder))
     sketch = readback.write_sketch(found)
-    named = "" if study is None else f"{quoted(folder)} "
+    named = "" if study is None else f" {quoted(folder)}"
     builds = found.study.builds
-    after = (
-        f"evener show {named}{quoted(builds[0].name)}"
-        if builds
-        else "write a drive into builds.toml, then: evener show"
-    )
-    say([*readback.lines(found, sketch), f"Next: {after}"])
+    old = f", or evener show{named} {quoted(builds[0].name)}" if builds else ""
+    say([*readback.lines(found, sketch), f"Next: evener run{named} --for 2m{old}"])
 
 
 def option(name: str, metavar: str, words: str) -> Any:  # noqa: ANN401  # stands where typer wants it
@@ -128,18 +124,33 @@ def run(
         lines = words.begun_lines(event, folder) if isinstance(event, Begun) else [pace.line(event)]
         put([clean(line) for line in lines if line], sys.stderr)
 
-    result = run_study(read_study(folder), ask, tell, from_round=upto)
-    if result.state == "interrupted":
-        say(words.stopped_lines(result, folder))
-        raise typer.Exit(INTERRUPTED)
-    say(words.done_lines(result, folder))
-    raise typer.Exit(0 if result.keepers else NOTHING_FITS)
+    found = read_study(folder)
+    result = run_study(found, ask, tell, from_round=upto)
+    stopped = result.state == "interrupted"
+    say(words.stopped_lines(result, folder) if stopped else words.done_lines(result))
+    _report_run(found, result, folder)
+    raise typer.Exit(INTERRUPTED if stopped else 0 if result.keepers else NOTHING_FITS)
+
+
+def _report_run(found: Study, result: StudyResult, folder: Path) -> None:
+    """The page at the end of a run, which is saved: if only the page fails, that is what is told."""
+    from explorer.brief.errors import EvenerError
+    from explorer.report.write import report_on
+    from explorer.study import words
+
+    try:
+        made = report_on(found, result, Path())
+    except EvenerError as error:
+        warn(words.unreported_line(folder, str(error)))
+        raise typer.Exit(error.exit_code) from error
+    except Exception:
+        warn(words.unreported_line(folder, "the reason follows."))
+        raise
+    say(words.after_lines(result, folder, made.page, made.start, packs=made.packs))
 
 
 @app.command(short_help="Where a run stands, also while it runs.")
-def status(
-    study: MaybeStudy = None,
-) -> None:
+def status(study: MaybeStudy = None) -> None:
     """Tell where a study's run stands; it may be asked while the run goes on."""
     from explorer.brief.read import read_study
     from explorer.show.find import study_folder
@@ -204,18 +215,22 @@ def report(
 ) -> None:
     """Write reports/NAME.html, which works offline, and the keepers as CSV beside it."""
     from explorer.brief.read import read_study
-    from explorer.report.write import target_for, write_report
+    from explorer.report.write import report_on
     from explorer.show.find import study_folder
+    from explorer.study import words
     from explorer.study.read import result_for
 
-    found = read_study(study_folder(study, Path()))
-    target = write_report(found, result_for(found), target_for(found, Path()), tuple(more or ()))
-    named = "" if study is None else f" {quoted(Path(study))}"
+    folder = study_folder(study, Path())
+    found = read_study(folder)
+    result = result_for(found)
+    made = report_on(found, result, Path(), tuple(more or ()))
+    then = words.next_words(result, folder, made.start, packs=made.packs)
     say(
         [
-            f"Keepers: {target.with_suffix('.csv')}",
-            f"Report: {target}",
-            f"Next: open it in a browser, then: evener show{named} DRIVE",
+            *words.unpacked_lines(result, made.start, packs=made.packs),
+            f"Keepers: {made.table}",
+            f"Report: {made.page}",
+            f"Next: open it in a browser, then: {then}",
         ]
     )
 
@@ -238,24 +253,10 @@ def pack(
         [
             f"{made.pieces} pieces, {made.part_numbers} part numbers, {made.drawings} drawings.",
             f"Pack: {made.folder}",
+            f"A study that begins with it: evener run {quoted(made.folder / 'next')}",
             "Next: print its build sheet at 100 %, and load-test the drive off the hand first.",
         ]
     )
-
-
-def quoted(word: str | Path) -> str:
-    """A word as it can be typed in a shell; a folder that begins with a dash is no option."""
-    dashed = isinstance(word, Path) and str(word).startswith("-")
-    return shlex.quote(f"./{word}" if dashed else str(word))
-
-
-def clean(text: str) -> str:
-    """Without what a terminal would obey instead of show; tabs and line ends stay."""
-    from explorer.brief.parse import character_fault
-
-    if character_fault(text, note=True) is None:
-        return text
-    return "".join(c for c in text if character_fault(c, note=True) is None)
 
 
 def say(lines: Iterable[str], headings: frozenset[str] = frozenset()) -> None:
@@ -360,7 +361,8 @@ def _told(error: Exception) -> int:
     from explorer.brief.errors import EvenerError
 
     if isinstance(error, EvenerError):
-        _last_words(str(error).split("\n"))
+        lines = str(error).split("\n")
+        _last_words(lines[:-1] if lines[-1] == "1 error." else lines)  # one line needs no count
         return error.exit_code
     if hasattr(error, "format_message"):  # typer's word for a wrong command line
         context = getattr(error, "ctx", None)
@@ -387,13 +389,9 @@ def _last_words(lines: Sequence[str]) -> None:
 
 
 def _usage(error: Exception) -> str:
-    """What is wrong with the command line, in one line, with the nearest command for a mistyped one."""
+    """What is wrong with the command line, in one line; typer names the nearest command and option."""
     words = " ".join(str(error.format_message()).split())  # type: ignore[attr-defined]
-    words = words if words.endswith((".", "?")) else f"{words}."
-    typed = words.partition("No such command '")[2].partition("'")[0]
-    verbs = ("start", "check", "show", "report")
-    near = difflib.get_close_matches(typed, verbs, n=1) if typed else []
-    return f"No such command {typed}. Did you mean {near[0]}?" if near else words
+    return words if words.endswith((".", "?")) else f"{words}."
 
 
 if __name__ == "__main__":

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from shlex import quote
 
+from explorer.brief.shell import quoted
 from explorer.drives.assemble import tag
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.study.problem import broken
@@ -122,25 +122,72 @@ def _amount(value: float, unit: str) -> str:
 
 def stopped_lines(r: StudyResult, folder: Path) -> list[str]:
     """The end of a run that somebody stopped."""
-    go_on = f"Go on: evener run {_word(folder)}"
+    go_on = f"Go on: evener run {quoted(folder)}"
     return [
         f"stopped at {clock(r.seconds)}, saved (round {r.rounds}, {len(r.keepers)} kept). {go_on}"
     ]
 
 
-def done_lines(r: StudyResult, folder: Path) -> list[str]:
-    """The end of a run that did what was asked."""
+def done_lines(r: StudyResult) -> list[str]:
+    """The end of a run that did what was asked: what it found."""
     if not r.keepers:
-        return _nothing_fits(r, folder)
-    lines = [f"Done. {len(r.keepers)} keepers of {many(r.looked_at)}. {_agreement(r)}"]
+        return _nothing_fits(r)
+    plural = "" if len(r.keepers) == 1 else "s"
+    lines = [f"Done. {len(r.keepers)} keeper{plural} of {many(r.looked_at)}. {_agreement(r)}"]
     if not r.settled:
         lines.append("The search had not settled: more time may find more.")
-    lines += [line for line in (_architecture(r, row.architecture) for row in r.ledger) if line]
-    best = best_kept(r)
+    return lines + [line for line in (_architecture(r, x.architecture) for x in r.ledger) if line]
+
+
+def after_lines(
+    r: StudyResult, folder: Path, page: Path, start: str | None, *, packs: bool
+) -> list[str]:
+    """The last lines of a run: where the report is, and what to type next.
+
+    `start` is the drive that the report says to begin with; `packs`, whether a build pack of it can be made.
+    """
+    then = f"Next: {next_words(r, folder, start, packs=packs)}"
+    if r.state != "done":
+        return [f"Report so far: {page}      {then}"]
+    if not r.keepers:
+        near = _nearest(r)
+        told = f"Nearest miss: {near[0].name}, drawn in" if near else "Report:"
+        return [f"{told} {page}{' section 3.' if near else ''}      {then}"]
+    return [*unpacked_lines(r, start, packs=packs), f"Report: {page}      {then}"]
+
+
+def unpacked_lines(r: StudyResult, start: str | None, *, packs: bool) -> list[str]:
+    """Why no build pack is offered, where drives fit and none is."""
+    if packs or not r.keepers:
+        return []
+    if start is None:
+        return [
+            "No build pack yet: at true link lengths the most even break a limit (check leans)."
+        ]
     return [
-        *lines,
-        f"Next: evener report {_word(folder)}, or evener show {_word(folder)} {best.name}",
+        f"No build pack yet: parts of {start} clash while it closes. A longer run finds others."
     ]
+
+
+def next_words(
+    r: StudyResult, folder: Path, start: str | None = None, *, packs: bool = False
+) -> str:
+    """The command, or the two, that come after a report."""
+    study = quoted(folder)
+    if r.state != "done":
+        return f"evener {'status' if r.state == 'running' else 'run'} {study}"
+    if packs and start is not None:
+        return f"evener show {study} {start}, or evener pack {study} {start}"
+    near = [best_kept(r)] if r.keepers else _nearest(r)
+    drive = start or (near[0].name if near else None)
+    return f"evener status {study}" if drive is None else f"evener show {study} {drive}"
+
+
+def unreported_line(folder: Path, why: str) -> str:
+    """A run is over and saved; its page alone could not be written."""
+    return (
+        f"The run is saved; its report is not written: {why} Again: evener report {quoted(folder)}"
+    )
 
 
 def best_kept(r: StudyResult) -> Kept:
@@ -178,8 +225,8 @@ def _architecture(r: StudyResult, architecture: str) -> str:
     return ""
 
 
-def _nothing_fits(r: StudyResult, folder: Path) -> list[str]:
-    nearest = sorted(r.misses, key=_violation)
+def _nothing_fits(r: StudyResult) -> list[str]:
+    nearest = _nearest(r)
     if not nearest:
         return [f"{many(r.looked_at)} looked at, none fits."]
     off = broken(nearest[0].slacks)[:2]
@@ -187,11 +234,12 @@ def _nothing_fits(r: StudyResult, folder: Path) -> list[str]:
     clash = f"Two limits clash: {names}." if len(off) > 1 else f"One limit keeps them out: {names}."
     lines = [f"{many(r.looked_at)} looked at, none fits. {clash}"]
     lines += [f"  {k.name}  {words_of(k.architecture)}: {miss_words(k)}" for k in nearest]
-    lines += [f"What eases {i.replace('_', ' ')}: {BY_ID[i].ease}." for i in off]
-    return [
-        *lines,
-        f"Nearest miss: {nearest[0].name}. Look at it: evener show {_word(folder)} {nearest[0].name}",
-    ]
+    return lines + [f"What eases {i.replace('_', ' ')}: {BY_ID[i].ease}." for i in off]
+
+
+def _nearest(r: StudyResult) -> list[Kept]:
+    """Nearest misses, the nearest first."""
+    return sorted(r.misses, key=_violation)
 
 
 def _violation(kept: Kept) -> float:
@@ -201,7 +249,7 @@ def _violation(kept: Kept) -> float:
 def status_lines(r: StudyResult, folder: Path) -> list[str]:
     """Where a study stands."""
     if r.state == "never run":
-        return [f"{folder} was never run.", f"Next: evener run {_word(folder)}"]
+        return [f"{folder} was never run.", f"Next: evener run {quoted(folder)}"]
     known = "" if r.share_done is None else f", {100.0 * r.share_done:.0f} % of {r.asked}"
     head = (
         f"{folder}: {r.state}{known}. Brief {r.brief_hash}, seed {r.seeds[0]}, round {r.rounds}, "
@@ -218,7 +266,7 @@ def status_lines(r: StudyResult, folder: Path) -> list[str]:
     if r.faults:
         lines.append(f"{r.faults} drives could not be scored: a fault of ours.")
     after = {"running": "status", "interrupted": "run"}.get(r.state, "report")
-    return [*lines, f"Next: evener {after} {_word(folder)}"]
+    return [*lines, f"Next: evener {after} {quoted(folder)}"]
 
 
 def _ledger_line(r: StudyResult, row: Ledger) -> str:
@@ -226,7 +274,3 @@ def _ledger_line(r: StudyResult, row: Ledger) -> str:
     return (
         f"  {tag(row.architecture)}  {many(row.fits):>8} fit  {row.kept:>4} kept   {told}".rstrip()
     )
-
-
-def _word(folder: Path) -> str:
-    return quote(f"./{folder}" if str(folder).startswith("-") else str(folder))

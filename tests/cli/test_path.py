@@ -27,6 +27,7 @@ def test_from_nothing_to_a_shown_drive(
     assert (checked.returncode, checked.stderr) == (0, "")
     assert (tmp_path / FOLDER / "hand.svg").is_file()
     assert "hand.svg" in checked.stdout
+    assert checked.stdout.splitlines()[-1] == f"Next: evener run '{FOLDER}' --for 2m"
 
     shelf = shelf_for(read_study(tmp_path / FOLDER))
     space = space_for(shelf, "chain_winder+bar")
@@ -36,7 +37,9 @@ def test_from_nothing_to_a_shown_drive(
 
     again = here("check", FOLDER)
     assert again.returncode == 0
-    assert again.stdout.splitlines()[-1] == f"Next: evener show '{FOLDER}' 'first try'"
+    assert again.stdout.splitlines()[-1] == (
+        f"Next: evener run '{FOLDER}' --for 2m, or evener show '{FOLDER}' 'first try'"
+    )
 
     shown = run("show", FOLDER, "first try")
     assert (shown.returncode, shown.stderr) == (0, "")

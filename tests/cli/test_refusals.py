@@ -18,7 +18,16 @@ from tests.house.tree import ROOT
 NAME = "linked_lever with bar"
 
 WRONG: list[tuple[list[str], str]] = [
-    (["shwo"], "Did you mean show"),
+    (["shwo"], "Did you mean 'show'"),
+    (["statsu"], "'status'"),
+    (["pakc"], "'pack'"),
+    (["run", "gone"], "no such study folder"),
+    (["report", "gone"], "no such study folder"),
+    (["pack"], "Missing argument 'STUDY'"),
+    (["pack", "gone"], "Missing argument 'DRIVE'"),
+    (["pack", "gone", "WC-09"], "no such study folder"),
+    (["run", "gone", "--fast"], "--fast"),
+    (["report", "gone", "--since", "x"], "--since"),
     (["show"], "show --help"),
     (["start"], "Missing argument"),
     (["--bad"], "--bad"),
@@ -45,6 +54,7 @@ def test_a_wrong_use_is_code_2_in_words(
     assert done.returncode == 2
     assert done.stdout == ""
     assert told in done.stderr
+    assert len(done.stderr.splitlines()) == 1
     assert "Traceback" not in done.stderr
     assert "\x1b" not in done.stderr
     assert list(tmp_path.iterdir()) == []

@@ -44,6 +44,9 @@ def test_run_status_show(folder: Path) -> None:
     assert " looked at " in done.stderr
     name = (result.keepers or result.misses)[0].name
     assert done.stdout.splitlines()[-1].count("evener show") == 1
+    page = Path("reports", "left-hand.html")
+    assert str(page) in done.stdout.splitlines()[-1]
+    assert (folder.parent / page).is_file()
     status = evener("status", cwd=folder)
     assert status.returncode == 0
     assert f"round {result.rounds}" in status.stdout
@@ -68,6 +71,8 @@ def test_ctrl_c_is_130_and_says_how_to_go_on(folder: Path) -> None:
     assert "looked at" in told[1]
     assert "stopped at" in said
     assert "Go on: evener run" in said
+    assert said.splitlines()[-1].startswith("Report so far: ")
+    assert (folder.parent / "reports" / "left-hand.html").is_file()
     assert "Traceback" not in more
     assert read_result(folder).state == "interrupted"
 

@@ -10,7 +10,7 @@ import pytest
 
 from explorer.brief.errors import BadInput
 from explorer.drives.assemble import tag
-from explorer.scoring.limits import AIM_BY_NAME
+from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.scoring.open import open_drive, shelf_for, space_for
 from explorer.scoring.score import score
 from explorer.study import journal, words
@@ -123,19 +123,49 @@ def test_nothing_fits_names_the_nearest_of_each_kind(barren: Path) -> None:
     for k in result.misses:
         assert not k.fits
         assert min(k.slacks.values()) < 0.0
-    said = "\n".join(words.done_lines(result, barren))
+    said = "\n".join(words.done_lines(result))
     assert "none fits" in said
     assert all(k.name in said for k in result.misses)
     assert "mm too large for the palm" in said
+    near = min(
+        result.misses,
+        key=lambda k: sum(-v / BY_ID[i].scale for i, v in k.slacks.items() if v < 0.0),
+    )
+    page = Path("reports/barren.html")
+    (last,) = words.after_lines(result, barren, page, None, packs=False)
+    assert last.startswith(f"Nearest miss: {near.name}, drawn in {page} section 3.")
+    assert last.endswith(f"Next: evener show {barren} {near.name}")
 
 
 def test_words_of_an_end_name_only_drives_there_are(quiet: Path, result: StudyResult) -> None:
-    lines = words.done_lines(result, quiet)
+    lines = words.done_lines(result)
     assert lines[0].startswith(f"Done. {len(result.keepers)} keepers")
     best = words.best_kept(result)
     assert max(k.aims["grip"] for k in result.keepers) == best.aims["grip"]
-    assert lines[-1] == f"Next: evener report {quiet}, or evener show {quiet} {best.name}"
     assert any(line.startswith("Next:") for line in words.status_lines(result, quiet))
+    one = replace(result, keepers=(best,))
+    assert words.done_lines(one)[0].startswith("Done. 1 keeper of ")
+
+
+def test_a_pack_is_offered_of_the_one_to_begin_with_alone(quiet: Path, result: StudyResult) -> None:
+    page, name = Path("reports/quiet.html"), result.keepers[-1].name
+    (last,) = words.after_lines(result, quiet, page, name, packs=True)
+    shown = f"Report: {page}      Next: evener show {quiet} {name}"
+    assert last == f"{shown}, or evener pack {quiet} {name}"
+    why, last = words.after_lines(result, quiet, page, name, packs=False)
+    assert f"parts of {name} clash" in why
+    assert last == shown
+    why, last = words.after_lines(result, quiet, page, None, packs=False)
+    assert "check leans" in why
+    assert last.endswith(f"Next: evener show {quiet} {words.best_kept(result).name}")
+
+
+def test_a_run_that_is_not_over_goes_on_next(quiet: Path, result: StudyResult) -> None:
+    page, name = Path("reports/quiet.html"), result.keepers[0].name
+    for state, verb in (("interrupted", "run"), ("running", "status"), ("never run", "run")):
+        now = replace(result, state=state)  # type: ignore[arg-type]
+        (last,) = words.after_lines(now, quiet, page, name, packs=True)
+        assert last == f"Report so far: {page}      Next: evener {verb} {quiet}"
 
 
 def test_progress_is_told_soon_and_then_now_and_then(result: StudyResult) -> None:

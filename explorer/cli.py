@@ -247,13 +247,13 @@ def pack(
     from explorer.show.find import find
 
     found = find([study, drive], [], Path())
-    default = found.study.folder / "packs" / slug(found.build.name)
-    made = write_pack(found.study, found.build, default if to is None else Path(to))
+    target = found.study.folder / "packs" / slug(found.build.name) if to is None else Path(to)
+    made = write_pack(found.study, found.build, target)
     say(
         [
             f"{made.pieces} pieces, {made.part_numbers} part numbers, {made.drawings} drawings.",
             f"Pack: {made.folder}",
-            f"A study that begins with it: evener run {quoted(made.folder / 'next')}",
+            f"A study that begins with it: evener run {quoted(target / 'next')}",
             "Next: print its build sheet at 100 %, and load-test the drive off the hand first.",
         ]
     )

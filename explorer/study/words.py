@@ -161,12 +161,12 @@ def unpacked_lines(r: StudyResult, start: str | None, *, packs: bool) -> list[st
     if packs or not r.keepers:
         return []
     if start is None:
-        return [
-            "No build pack yet: at true link lengths the most even break a limit (check leans)."
-        ]
-    return [
-        f"No build pack yet: parts of {start} clash while it closes. A longer run finds others."
-    ]
+        why = (
+            "the most even break a limit at true link lengths (check leans), or clash while closing"
+        )
+    else:
+        why = f"parts of {start} clash while it closes"
+    return [f"No build pack is offered: {why}. Try another keeper, or a longer run."]
 
 
 def next_words(
@@ -205,9 +205,9 @@ def _agreement(r: StudyResult) -> str:
     for name in list(r.agreement[0].best)[:2]:
         values = [a.best[name] for a in r.agreement]
         unit = AIM_BY_NAME[name].unit
-        said.append(
-            f"best {name.replace('_', ' ')} within {_amount(max(values) - min(values), unit)}"
-        )
+        apart = max(values) - min(values)
+        how = f"within {apart:.2g} {unit}".rstrip(" -") if apart else "exactly"
+        said.append(f"best {name.replace('_', ' ')} {how}")
     return f"{len(r.agreement)} seeds agree on {', '.join(said)}."
 
 
@@ -221,7 +221,7 @@ def _architecture(r: StudyResult, architecture: str) -> str:
     if row.fits and own is not None:
         return f"{name.capitalize()}: {many(row.fits)} fit, all beaten; the best, {own.name}, by {r.shown.get(own.name, 'others')}."
     if own is not None:
-        return f"{name.capitalize()} do not fit: {own.name} comes nearest, {miss_words(own)}."
+        return f"{name.capitalize()}: none fits; {own.name} comes nearest, {miss_words(own)}."
     return ""
 
 

@@ -67,12 +67,16 @@ class Line:
 
 @dataclass(frozen=True)
 class Arc:
-    """A piece of a circle, anticlockwise from angle `start` to `end` > start, rad; 2 pi is a whole one."""
+    """A piece of a circle, anticlockwise from angle `start` to `end` > start, rad; 2 pi is a whole one.
+
+    `hollow`: the metal lies outside the circle, so the outline runs it the other way.
+    """
 
     centre: Point
     r: float
     start: float
     end: float
+    hollow: bool = False
 
     @property
     def whole(self) -> bool:
@@ -82,19 +86,20 @@ class Arc:
     @property
     def first(self) -> Point:
         """Where it begins."""
-        return self.centre.stepped(self.start, self.r)
+        return self.centre.stepped(self.end if self.hollow else self.start, self.r)
 
     @property
     def last(self) -> Point:
         """Where it ends."""
-        return self.centre.stepped(self.end, self.r)
+        return self.centre.stepped(self.start if self.hollow else self.end, self.r)
 
     @property
     def area(self) -> float:
         """Its part of the enclosed area by Green's theorem, mm2."""
         c, r = self.centre, self.r
         across = c.x * (sin(self.end) - sin(self.start)) - c.y * (cos(self.end) - cos(self.start))
-        return r * (r * (self.end - self.start) + across) / 2.0
+        swept = r * (r * (self.end - self.start) + across) / 2.0
+        return -swept if self.hollow else swept
 
     @property
     def length(self) -> float:
@@ -112,7 +117,7 @@ class Arc:
 
     def mirrored(self) -> Arc:
         """Turned over about the x axis."""
-        return Arc(_over(self.centre), self.r, -self.end, -self.start)
+        return Arc(_over(self.centre), self.r, -self.end, -self.start, self.hollow)
 
 
 Edge = Line | Arc
@@ -120,11 +125,12 @@ Edge = Line | Arc
 
 @dataclass(frozen=True)
 class Bore:
-    """A round hole: centre, diameter, and its fit ("running", "press", "bush")."""
+    """A round hole: centre, diameter, its fit as in `Hole`; `depth` mm, 0 is through."""
 
     at: Point
     d: float
     fit: str
+    depth: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -170,7 +176,7 @@ def moved(edges: Sequence[Edge], turn: float, by: Point) -> tuple[Edge, ...]:
     return tuple(
         Line(place(e.start), place(e.end))
         if isinstance(e, Line)
-        else Arc(place(e.centre), e.r, e.start + turn, e.end + turn)
+        else replace(e, centre=place(e.centre), start=e.start + turn, end=e.end + turn)
         for e in edges
     )
 

@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from math import degrees
 from typing import TYPE_CHECKING
 
 from ezdxf import units
 from ezdxf.filemanagement import new
 
-from explorer.build.blank import Arc, Point
+from explorer.build.blank import Arc, Edge, Point
 from explorer.build.drawing import BAR, LINE, MARGIN, Drawing
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
     from ezdxf.layouts.layout import Modelspace
 
-# layer -> colour index; only OUTLINE and HOLES are cut
-LAYERS = {"OUTLINE": 7, "HOLES": 1, "NOTES": 8, "MARK": 3, "CHECK": 5}
+# layer -> colour index; only OUTLINE and HOLES of a flat part are cut
+LAYERS = {
+    "OUTLINE": 7, "HOLES": 1, "NOTES": 8, "MARK": 3, "CHECK": 5,
+    "STEPS": 4, "SIDE": 6, "HIDDEN": 9, "CENTRE": 2,
+}  # fmt: skip
+_DASHES = {"HIDDEN": "DASHED", "CENTRE": "CENTER"}
 TALL = 2.5  # mm, height of words
 
 
@@ -30,11 +35,15 @@ def dxf_text(drawing: Drawing) -> str:
 
 def document(drawing: Drawing) -> Document:
     """The file as ezdxf holds it."""
-    doc = new("R2010", units=units.MM)
+    doc = new("R2010", setup=["linetypes"], units=units.MM)
     for name, colour in LAYERS.items():
-        doc.layers.add(name, color=colour)
+        doc.layers.add(name, color=colour, linetype=_DASHES.get(name, "Continuous"))
     space = doc.modelspace()
-    _outline(space, drawing)
+    _edges(space, drawing.blank.edges, "OUTLINE")
+    for stroke in drawing.strokes:
+        _edges(space, stroke.edges, stroke.layer)
+    for label in drawing.labels:
+        _words(space, label.text, Point(label.at.x - 0.7, label.at.y - 1.0), "NOTES", 2.0)
     for bore, letter in zip(drawing.blank.bores, drawing.letters, strict=True):
         space.add_circle((bore.at.x, bore.at.y), bore.d / 2.0, dxfattribs={"layer": "HOLES"})
         _words(space, letter, Point(bore.at.x - 0.6, bore.at.y - 0.6), "NOTES", 1.2)
@@ -44,9 +53,9 @@ def document(drawing: Drawing) -> Document:
     return doc
 
 
-def _outline(space: Modelspace, drawing: Drawing) -> None:
-    layer = {"layer": "OUTLINE"}
-    for edge in drawing.blank.edges:
+def _edges(space: Modelspace, edges: Sequence[Edge], name: str) -> None:
+    layer = {"layer": name}
+    for edge in edges:
         if not isinstance(edge, Arc):
             ends = (edge.start.x, edge.start.y), (edge.end.x, edge.end.y)
             space.add_line(*ends, dxfattribs=layer)

@@ -22,7 +22,7 @@ from explorer.mechanics import fits as iso
 from explorer.mechanics.outline import Sector, Stadium
 from explorer.scoring.score import Detail
 
-ZONES = {"press": "H7", "bush": "H7", "running": "F8"}
+ZONES = {"press": "H7", "bush": "H7", "running": "F8", "clear": ""}
 _SAYS = {"press": "pin fixed", "bush": "bush pressed in", "running": "turns freely"}
 # mm; a hole this near to a pin's middle is the pin's hole.  The form that scores keeps heights, not the
 # lengths of leaning links, so both members of a joint agree only up to a lean.
@@ -76,6 +76,8 @@ class Joint:
 def hole_note(bore: Bore) -> str:
     """What to do at a hole: diameter, zone, limits, and what sits in it."""
     zone = ZONES[bore.fit]
+    if not zone:
+        return f"Ø {mm(bore.d)}, clears what passes through"
     return f"Ø {mm(bore.d)} {zone} ({hole_limits(bore.d, zone)}), {_SAYS[bore.fit]}"
 
 
@@ -167,6 +169,8 @@ def hole_places(q: Piece, pieces: Sequence[Piece]) -> tuple[Point, ...]:
         return (Point(at_rest(q.shape.cx), at_rest(q.shape.cy)),)
     if not isinstance(q.shape, Stadium):
         return ()
+    if q.sections:  # its pin holes lie on a circle: only the bore is on the pin
+        return ends_of(q.shape)[:1]
     arm = next((a for a in pieces if a.outline_only and a.key == f"{q.key} arm"), None)
     ends = ends_of(q.shape)
     if arm is not None and isinstance(arm.shape, Stadium):

@@ -96,7 +96,7 @@ def files_of(
     joints, chains = joints_of(d, parts), chains_of(d, parts)
     out = {"drive.toml": drive_toml(drive), "parts.csv": parts_csv(parts)}
     for part in parts:
-        if part.blank is not None:
+        if part.file:
             drawing = drawing_of(part, drive.name, brief.hash6, brief.side)
             out[f"drawings/{part.file}.dxf"] = dxf_text(drawing)
             out[f"drawings/{part.file}.svg"] = svg_text(drawing)

@@ -10,6 +10,8 @@ import numpy as np
 from explorer.brief.names import slug
 from explorer.build.blank import Blank
 from explorer.build.cut import blank_of, is_cut, same_blank
+from explorer.build.round import Round, round_of
+from explorer.build.round_notes import round_notes
 from explorer.build.sizes import size_of
 from explorer.drives.pieces import Piece
 from explorer.scoring.score import Detail
@@ -23,7 +25,8 @@ class Part:
     """One part number: what it is called, how many, from which stock, and what to cut.
 
     `number` as in P07, `file` the stem of its drawings ("" for what is not drawn), `mass` g each,
-    `thickness` mm, `keys` the pieces that it stands for.
+    `thickness` mm, `keys` the pieces that it stands for.  A part from sheet has a `blank`, a turned or
+    toothed one is `round`; `notes` are lines of its drawing.
     """
 
     number: str
@@ -39,6 +42,8 @@ class Part:
     thickness: float
     blank: Blank | None
     file: str
+    round: Round | None = None
+    notes: tuple[str, ...] = ()
 
     @property
     def handed(self) -> bool:
@@ -93,9 +98,9 @@ def _part(d: Detail, n: int, group: Sequence[_Kind], *, left: bool) -> Part:
     number = f"P{n:02d}"
     name = _name(p.what, [plain_words(d, k.piece) for k in group])
     from_sheet = p.stock == SHEETS and p.stock_index is not None
-    material = ""
-    if from_sheet and p.stock_index is not None:
-        material = shelf.stock.plates[int(p.stock_index[0, 0])].metal
+    metal = p.stock_index if from_sheet else p.metal
+    material = "" if metal is None else shelf.stock.plates[int(metal[0, 0])].metal
+    turned = round_of(p) if p.sections else None
     return Part(
         number=number,
         name=name,
@@ -109,7 +114,9 @@ def _part(d: Detail, n: int, group: Sequence[_Kind], *, left: bool) -> Part:
         what=p.what,
         thickness=0.0 if p.thickness is None else float(np.broadcast_to(p.thickness, (1, 1))[0, 0]),
         blank=blank if blank is None or not left else blank.mirrored(),
-        file="" if blank is None else f"{number}-{slug(plain_words(d, p))}",
+        file="" if blank is None and turned is None else f"{number}-{slug(plain_words(d, p))}",
+        round=turned,
+        notes=() if turned is None else round_notes(d, p, turned),
     )
 
 

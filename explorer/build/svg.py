@@ -11,6 +11,10 @@ from explorer.build.drawing import BAR, LINE, MARGIN, Drawing
 SVG = "http://www.w3.org/2000/svg"
 INK, RULE, PAPER = "#1C1F22", "#5A5F63", "#FFFFFF"
 HAIR = 0.18  # mm
+_DASHES = {
+    "HIDDEN": {"stroke-dasharray": "1.4 0.7"},
+    "CENTRE": {"stroke-dasharray": "4 0.8 0.8 0.8", "stroke": RULE, "stroke-width": "0.1"},
+}
 _DIGITS = 6  # of a coordinate: a millionth of a millimetre
 
 
@@ -27,6 +31,11 @@ def svg_text(drawing: Drawing) -> str:
     # y runs up in the part and down on the sheet: turned over as numbers, so that no viewer has to
     at = Place(MARGIN - low.x, MARGIN + high.y)
     SubElement(part, "path", {"class": "outline", "d": path(drawing.blank.edges, at)})
+    for stroke in drawing.strokes:
+        shape = {"class": stroke.layer.lower(), "d": path(stroke.edges, at)}
+        SubElement(part, "path", {**shape, **_DASHES.get(stroke.layer, {})})
+    for label in drawing.labels:
+        words(svg, label.text, at.x(label.at.x), at.y(label.at.y) + 0.8, 2.2, anchor="middle")
     for bore, letter in zip(drawing.blank.bores, drawing.letters, strict=True):
         x, y = at.x(bore.at.x), at.y(bore.at.y)
         SubElement(part, "circle", {"class": "hole", "cx": n(x), "cy": n(y), "r": n(bore.d / 2.0)})
@@ -134,6 +143,9 @@ def _arc(arc: Arc, at: Place) -> list[str]:
     """One arc; a whole circle in two halves.  Anticlockwise in the part is sweep 0 on the sheet."""
     middle = (arc.start + arc.end) / 2.0
     stops = [arc.centre.stepped(middle, arc.r), arc.last] if arc.whole else [arc.last]
+    sweep = "1" if arc.hollow else "0"
     half = (arc.end - arc.start) / len(stops)
     large = "1" if half > 3.141592653589793 + 1e-9 else "0"
-    return [f"A {n(arc.r)} {n(arc.r)} 0 {large} 0 {n(at.x(p.x))} {n(at.y(p.y))}" for p in stops]
+    return [
+        f"A {n(arc.r)} {n(arc.r)} 0 {large} {sweep} {n(at.x(p.x))} {n(at.y(p.y))}" for p in stops
+    ]

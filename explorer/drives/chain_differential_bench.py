@@ -8,7 +8,7 @@ import numpy as np
 
 from explorer.drives import make
 from explorer.drives.chain_differential_unit import Unit
-from explorer.drives.pieces import Hole, Moves, Piece, What
+from explorer.drives.pieces import Hole, Moves, Piece, Section, What
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.variables import Columns
 from explorer.drives.wheels import STEEL
@@ -59,6 +59,8 @@ class Bench:
         count: Floats | float = 1.0,
         stock: str = "",
         index: Floats | None = None,
+        sections: tuple[Section, ...] = (),
+        holes: tuple[Hole, ...] = (),
     ) -> Piece:
         """A round piece (or a set of equal ones inside r) on the shaft."""
         z = self.u.z
@@ -82,6 +84,8 @@ class Bench:
             face=disc(0.0 * r, 0.0 * r, r),
             stock=stock,
             stock_index=index,
+            sections=sections,
+            holes=holes,
         )
 
     def plate(
@@ -162,15 +166,6 @@ def hole_minutes(b: Bench, piece: Piece, holes: tuple[Hole, ...]) -> Floats:
     for h in holes:
         absent = absent + np.where(h.d > 0.0, 0.0, 1.0)
     return piece.minutes - each * absent
-
-
-def circle_holes(d: Floats, n: Floats, r: Floats, start: Floats) -> tuple[Hole, ...]:
-    """Up to four holes evenly on a circle; those beyond n have no diameter."""
-    out = []
-    for k in range(4):
-        angle = start + 2.0 * np.pi * k / n
-        out.append(Hole(r * np.cos(angle), r * np.sin(angle), np.where(k < n, d, 0.0), "press"))
-    return tuple(out)
 
 
 def spacer(b: Bench, key: str, words: str, body: str, x: tuple[Floats, Floats], r: Floats,

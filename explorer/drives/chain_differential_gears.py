@@ -8,13 +8,11 @@ import numpy as np
 
 from explorer.drives.chain_differential_bench import (
     Bench,
-    circle_holes,
     hole_minutes,
-    ring_mass,
     spacer,
 )
 from explorer.drives.chain_differential_unit import Cage
-from explorer.drives.pieces import Hole, Piece
+from explorer.drives.pieces import Hole, Piece, circle_holes, disc_section, turned_mass
 from explorer.drives.shelf import Pins, take
 from explorer.mechanics.outline import disc
 from explorer.mechanics.types import Floats
@@ -41,6 +39,10 @@ def _side_gears(b: Bench, g: Cage) -> tuple[Piece, ...]:
         ("a", g.x_gear_a, (u.at_a - u.a.face / 2.0, g.x_gear_a + g.face)),
         ("b", g.x_gear_b, (g.x_gear_b, u.at_b + u.a.face / 2.0)),
     )
+    face, zero = (disc_section("gear", g.face, g.r_side),), 0.0 * g.face
+    bore = Hole(zero, zero, u.d_shaft, "running")
+    d_pin = take(b.shelf.pins.d, c["output_pin"])
+    drilled = (bore, *circle_holes(d_pin, c["output_pins"], c["output_pin_radius_mm"], 0.0))
     out: list[Piece] = []
     for n, x, pin_x in rows:
         body = f"side {n}"
@@ -53,12 +55,14 @@ def _side_gears(b: Bench, g: Cage) -> tuple[Piece, ...]:
                 ("shaft", "cage"),
                 (x, x + g.face),
                 g.r_side + g.module,
-                mass=ring_mass(2.0 * g.r_side, u.d_shaft, g.face, density),
+                mass=turned_mass(face, drilled, density),
                 minutes=b.minutes("gear_bored") + holes,
                 price=take(s.side_price, g.gear),
                 number=(g.gear, g.z_side, g.face, u.d_shaft),
                 stock="gears",
                 index=g.gear,
+                sections=face,
+                holes=drilled,
             )
         )
         out.append(b.pins(f"output pins {n}", "output pin", body, (), pin_x,
@@ -77,7 +81,9 @@ def _planets(b: Bench, g: Cage) -> tuple[Piece, ...]:
     length = 2.0 * g.face + u.gap
     tip, web = g.circle + g.r_planet + g.module, b.shelf.brief.shop.min_web
     inside_a, inside_b = g.x_plate_a + u.t, g.x_plate_b
-    mass = ring_mass(2.0 * g.r_planet, d, length, take(s.density, g.gear))
+    wide, zero = (disc_section("gear", length, g.r_planet),), 0.0 * length
+    bored = (Hole(zero, zero, d, "running"),)
+    mass = turned_mass(wide, bored, take(s.density, g.gear))
     out: list[Piece] = []
     for n, x in (("a", g.x_gear_a), ("b", g.x_middle)):
         out.append(
@@ -96,6 +102,8 @@ def _planets(b: Bench, g: Cage) -> tuple[Piece, ...]:
                 number=(g.gear, g.z_planet, length, d),
                 stock="gears",
                 index=g.gear,
+                sections=wide,
+                holes=bored,
             )
         )
     out.append(b.pins("planet pins", "planet pin", "cage", ("planets a", "planets b"),
@@ -125,7 +133,7 @@ def _cage_plates(b: Bench, g: Cage) -> tuple[Piece, ...]:
     """Two discs bored for the bosses; holes at the planet pins, at B also at the cage pins."""
     u, c = b.u, b.cols
     zero = 0.0 * g.radius
-    bore = Hole(zero, zero, 2.0 * (u.boss + u.gap), "running")
+    bore = Hole(zero, zero, 2.0 * (u.boss + u.gap), "clear")
     planet = _pin_holes(b.shelf.pins, c["planet_pin"], g)
     cage = circle_holes(take(b.shelf.pins.d, c["cage_pin"]), c["cage_pins"], c["cage_pin_radius_mm"],
                          np.pi / g.n)  # fmt: skip

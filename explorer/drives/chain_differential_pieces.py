@@ -14,10 +14,18 @@ from explorer.drives.chain_differential_unit import Track, hung, unit
 from explorer.drives.chain_winder_parts import carrier_hole
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion
-from explorer.drives.pieces import Hole, Piece
+from explorer.drives.pieces import (
+    Hole,
+    Piece,
+    Section,
+    circle_holes,
+    disc_section,
+    turned_mass,
+)
 from explorer.drives.ratios import Spool
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.wheels import STEEL, end_plates
+from explorer.mechanics import chain
 from explorer.mechanics.outline import Stadium
 from explorer.mechanics.types import Floats
 
@@ -101,9 +109,18 @@ def _frame(b: Bench) -> tuple[Piece, ...]:
 
 
 def _wheel(b: Bench, key: str, words: str, body: str, joined: tuple[str, ...], w: Track, at: Floats,
-           boss: tuple[Floats, Floats], r_boss: Floats, bore: Floats, holes: Floats) -> Piece:  # fmt: skip
+           boss: tuple[Floats, Floats], r_boss: Floats, bore: Floats, stem: str) -> Piece:  # fmt: skip
     """A bored chain wheel with its boss, drilled for its drive pins; the box holds the chain on it."""
     long = np.maximum(boss[1] - boss[0], 0.0)
+    n, zero = b.cols[f"{stem}_pins"], 0.0 * long
+    d_pin, r_pin = take(b.shelf.pins.d, b.cols[f"{stem}_pin"]), b.cols[f"{stem}_pin_radius_mm"]
+    turns = "clear" if stem == "cage" else "running"  # over the boss of side B, or on the shaft
+    holes = (Hole(zero, zero, bore, turns), *circle_holes(d_pin, n, r_pin, 0.0))
+    tip = chain.tip_radius(w.pitch, w.teeth)
+    sections = (
+        Section("teeth", w.face + zero, tip, w.teeth, w.pitch),
+        disc_section("hub", long, r_boss + zero),
+    )
     low = np.minimum(at - w.width / 2.0, boss[0])
     high = np.maximum(at + w.width / 2.0, boss[1])
     return b.turned(
@@ -114,20 +131,20 @@ def _wheel(b: Bench, key: str, words: str, body: str, joined: tuple[str, ...], w
         joined,
         (low, high),
         w.outer,
-        mass=ring_mass(2.0 * w.mean, bore, w.face, STEEL)
-        + ring_mass(2.0 * r_boss, bore, long, STEEL),
-        minutes=b.minutes("wheel_bored") + holes * b.shelf.brief.shop.minutes["drive_pin"],
+        mass=turned_mass(sections, holes, STEEL),
+        minutes=b.minutes("wheel_bored") + n * b.shelf.brief.shop.minutes["drive_pin"],
         price=take(b.shelf.chains.wheel_price, w.chain),
         number=(w.chain, w.teeth, long, r_boss, bore),
         stock="chains",
         index=w.chain,
+        sections=sections,
+        holes=holes,
     )
 
 
 def _wheels(b: Bench) -> tuple[Piece, ...]:
     """Chain wheels A and B and the input wheel."""
     u, c, g = b.u, b.cols, b.u.cage
-    n_out = c["output_pins"]
     half_a, half_in = u.a.face / 2.0, u.into.face / 2.0
     if g is None or u.b is None or u.at_b is None:
         return (
@@ -142,7 +159,7 @@ def _wheels(b: Bench) -> tuple[Piece, ...]:
                 (u.at_a + half_a, u.meet),
                 u.boss,
                 u.d_shaft,
-                n_out,
+                "output",
             ),
             _wheel(
                 b,
@@ -155,7 +172,7 @@ def _wheels(b: Bench) -> tuple[Piece, ...]:
                 (u.meet, u.at_in - half_in),
                 u.boss,
                 u.d_shaft,
-                n_out,
+                "output",
             ),
         )
     cage_boss = (
@@ -176,7 +193,7 @@ def _wheels(b: Bench) -> tuple[Piece, ...]:
             (u.at_a + half_a, g.x_gear_a),
             u.boss,
             u.d_shaft,
-            n_out,
+            "output",
         ),
         _wheel(
             b,
@@ -189,7 +206,7 @@ def _wheels(b: Bench) -> tuple[Piece, ...]:
             (g.x_gear_b + g.face, u.at_b - u.b.face / 2.0),
             u.boss,
             u.d_shaft,
-            n_out,
+            "output",
         ),
         _wheel(
             b,
@@ -202,7 +219,7 @@ def _wheels(b: Bench) -> tuple[Piece, ...]:
             (g.x_plate_b + u.t, u.at_in - half_in),
             cage_boss,
             bore,
-            c["cage_pins"],
+            "cage",
         ),
     )
 

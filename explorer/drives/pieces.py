@@ -11,6 +11,7 @@ from typing import Literal
 
 import numpy as np
 
+from explorer.mechanics import tooth
 from explorer.mechanics.outline import Box, Sector, Stadium
 from explorer.mechanics.types import Bools, Floats
 
@@ -42,7 +43,31 @@ class Hole:
     x: Floats
     y: Floats
     d: Floats
-    fit: str  # "running", "press", "bush"
+    fit: str  # "running", "press", "bush"; "clear": what passes through does not touch
+    depth: Floats | None = None  # mm from the first face of a turned piece; None: through
+
+
+@dataclass(frozen=True)
+class Section:
+    """One length of a turned piece along its axis: a disc, or chain teeth where `teeth` > 0; (N,1).
+
+    `r` radius of the disc or of the tips; `what` is "teeth", "hub", "drum" or "gear".
+    """
+
+    what: str
+    length: Floats
+    r: Floats
+    teeth: Floats
+    pitch: Floats
+
+    @property
+    def area(self) -> Floats:
+        """Inside the outline, holes not taken off (N,1), mm2."""
+        disc = np.asarray(np.pi * self.r * self.r)
+        if not np.any(self.teeth > 0.0):
+            return disc
+        z, p = np.where(self.teeth > 0.0, self.teeth, 9.0), self.pitch
+        return np.where(self.teeth > 0.0, tooth.tooth_area(p, z, tooth.usual_roller(p)), disc)
 
 
 @dataclass(frozen=True)
@@ -76,11 +101,50 @@ class Piece:
     stock: str = ""  # name of the stock list its material is chosen from
     stock_index: Floats | None = None
     filled: bool = False  # a plate on three pins whose web between the arms is metal, not air
+    sections: tuple[
+        Section, ...
+    ] = ()  # of a turned piece, from its first face on; bore and pins are `holes`
+    metal: Floats | None = None  # index of the plate line whose metal a turned piece is of
 
 
 def present(piece: Piece) -> Bools:
     """Where the piece takes up room (N,1): it is counted, or is part of a counted one."""
     return np.asarray((piece.count > 0.0) | piece.outline_only)
+
+
+def disc_section(what: str, length: Floats, r: Floats) -> Section:
+    """A length of a plain disc."""
+    zero = np.zeros_like(length)
+    return Section(what, length, r, zero, zero)
+
+
+def turned_mass(
+    sections: tuple[Section, ...], holes: tuple[Hole, ...], density: Floats | float
+) -> Floats:
+    """Mass of a turned piece as drawn, its first hole the bore (N,1), g.
+
+    A bore wider than a section (refused by a limit) leaves nothing of it.
+    """
+    bore = np.pi / 4.0 * holes[0].d * holes[0].d
+    volume, long = np.zeros_like(bore), np.zeros_like(bore)
+    for s in sections:
+        volume = volume + np.maximum(s.area - bore, 0.0) * s.length
+        long = long + s.length
+    for h in holes[1:]:
+        volume = volume - np.pi / 4.0 * h.d * h.d * (long if h.depth is None else h.depth)
+    return np.maximum(volume, 0.0) * density
+
+
+def circle_holes(
+    d: Floats, n: Floats, r: Floats, start: Floats | float, depth: Floats | None = None
+) -> tuple[Hole, ...]:
+    """Up to four pin holes evenly on a circle; those beyond n have no diameter."""
+    out = []
+    for k in range(4):
+        angle = start + 2.0 * np.pi * k / n
+        x, y = r * np.cos(angle), r * np.sin(angle)
+        out.append(Hole(x, y, np.where(k < n, d, 0.0), "press", depth))
+    return tuple(out)
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,14 @@ import numpy as np
 from explorer.drives import make, wheel_parts, wheels, winder
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion
-from explorer.drives.pieces import Hole, Piece
+from explorer.drives.pieces import (
+    Hole,
+    Piece,
+    Section,
+    circle_holes,
+    disc_section,
+    turned_mass,
+)
 from explorer.drives.ratios import Spool
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.wheel_parts import Room
@@ -20,20 +27,27 @@ BODY = "winder"
 FRAME = "frame"
 
 
-def _metal_mass(shelf: Shelf, drive: Drive, t: Track, w: Winder) -> Floats:
-    """Mass of a track: its teeth or drum over its whole width, a bound on hub and rim (N,1), g."""
-    area = np.pi * t.body * t.body - np.pi / 4.0 * w.d_shaft * w.d_shaft
-    toothed = wheels.TOOTH_WIDTH * take(shelf.chains.inner, t.chain)
-    hub = np.maximum(np.pi * t.root * t.root - np.pi / 4.0 * w.d_shaft * w.d_shaft, 0.0)
-    rho = take(shelf.plates.density, drive.columns["plate"])
-    plain = drive.columns["tracks"] > 0.0
-    return rho * np.where(plain, area * t.W, area * toothed + hub * (t.W - toothed))
+def _sections(shelf: Shelf, drive: Drive, t: Track) -> tuple[Section, ...]:
+    """A track from the face that meets the other one: teeth in the middle between hubs, or a drum."""
+    plain, zero = drive.columns["tracks"] > 0.0, np.zeros_like(t.W)
+    wide = np.where(plain, t.W, wheels.wheel_width(shelf, t.chain))
+    side = disc_section("hub", (t.W - wide) / 2.0, t.root)
+    teeth = np.where(plain, 0.0, t.teeth)
+    return (side, Section("track", wide, t.body, teeth, t.p + zero), side)
 
 
-def _track(shelf: Shelf, drive: Drive, which: str, t: Track, w: Winder, room: Room) -> Piece:
-    """One of two joined tracks; a bought chain wheel where toothed, a turned drum where plain."""
+def _bore(w: Winder) -> Hole:
+    zero = np.zeros_like(w.d_shaft)
+    return Hole(zero, zero, w.d_shaft, "press")
+
+
+def _track(shelf: Shelf, drive: Drive, which: str, t: Track, w: Winder, room: Room,
+           seat: Floats) -> Piece:  # fmt: skip
+    """One of two joined tracks; a chain wheel where toothed, a turned drum where plain."""
     cols, minutes = drive.columns, shelf.brief.shop.minutes
     plain = cols["tracks"] > 0.0
+    sections = _sections(shelf, drive, t)
+    holes = (_bore(w), *circle_holes(w.d_pin, w.n_pins, w.r_pin, 0.0, seat))
     return Piece(
         f"winder {which} track",
         f"{which} track of the winder",
@@ -46,11 +60,14 @@ def _track(shelf: Shelf, drive: Drive, which: str, t: Track, w: Winder, room: Ro
         room.z0,
         room.z1,
         np.where(w.one_piece > 0.0, 0.0, 1.0),
-        _metal_mass(shelf, drive, t, w),
+        turned_mass(sections, holes, take(shelf.plates.density, cols["plate"])),
         minutes["pinned_track"] + 0.0 * w.t,
         np.where(plain, 0.0, take(shelf.chains.wheel_price, t.chain)),
         (t.chain, cols["tracks"], np.where(plain, t.low, t.teeth), w.d_shaft, w.n_pins, w.r_pin),
         thickness=t.W,
+        holes=holes,
+        sections=sections,
+        metal=cols["plate"],
     )
 
 
@@ -58,10 +75,13 @@ def tracks(shelf: Shelf, drive: Drive, w: Winder, rooms: tuple[Room, Room]) -> t
     """Two tracks with their drive pins, or the winder in one piece."""
     cols, minutes = drive.columns, shelf.brief.shop.minutes
     two = tuple(
-        _track(shelf, drive, which, t, w, room)
-        for which, t, room in zip(("input", "output"), (w.into, w.out), rooms, strict=True)
+        _track(shelf, drive, which, t, w, room, seat)
+        for which, t, room, seat in zip(
+            ("input", "output"), (w.into, w.out), rooms, w.seats, strict=True
+        )
     )
     r = spool(drive)
+    whole = (*_sections(shelf, drive, w.into), *_sections(shelf, drive, w.out))
     one = Piece(
         "winder",
         "winder in one piece",
@@ -74,11 +94,14 @@ def tracks(shelf: Shelf, drive: Drive, w: Winder, rooms: tuple[Room, Room]) -> t
         np.minimum(rooms[0].z0, rooms[1].z0),
         np.maximum(rooms[0].z1, rooms[1].z1),
         np.where(w.one_piece > 0.0, 1.0, 0.0),
-        two[0].mass + two[1].mass,
+        turned_mass(whole, (_bore(w),), take(shelf.plates.density, cols["plate"])),
         minutes["one_piece_winder_plain"] + 0.0 * w.t,
         np.zeros_like(w.t),
         (w.into.chain, w.out.chain, w.into.a, w.out.a, w.d_shaft),
         thickness=w.into.W + w.out.W,
+        holes=(_bore(w),),
+        sections=whole,
+        metal=cols["plate"],
     )
     length = w.seats[0] + w.seats[1]
     face = drive.z + w.up * w.out.W / 2.0

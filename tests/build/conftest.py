@@ -10,7 +10,7 @@ from explorer.brief.builds import Build, builds_of
 from explorer.brief.errors import BadInput, DoesNotFit
 from explorer.brief.parse import parse_file
 from explorer.brief.read import Study, read_study
-from explorer.build.pack import refuse_unfit
+from explorer.build.pack import Packed, pack, refuse_unfit
 from explorer.build.parts import Part, parts_of
 from explorer.drives.assemble import Space
 from explorer.drives.values import values_of
@@ -24,6 +24,8 @@ ARCHITECTURES = (
     "chain_winder+bar",
     "chain_differential+bar",
     "linked_lever+bar",
+    "chain_winder+chain",
+    "chain_differential+chain",
 )
 
 
@@ -74,6 +76,12 @@ def drive(request: pytest.FixtureRequest, study: Study) -> Drive:
             d = detail(opened.space, opened.X)
             return Drive(study, build, opened, d, parts_of(d, left=study.brief.side == "left"))
     raise AssertionError(f"no {request.param} drive of the orchard study can be packed")
+
+
+@pytest.fixture(scope="session")
+def done(drive: Drive, tmp_path_factory: pytest.TempPathFactory) -> Packed:
+    """Its pack, written once for all that only read it."""
+    return pack(drive.study, drive.build, tmp_path_factory.mktemp("packed") / "pack")
 
 
 def other_hand(study: Study) -> Study:

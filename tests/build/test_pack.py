@@ -16,7 +16,7 @@ from explorer.brief.read import read_drive_file, read_study
 from explorer.build import pack as packing
 from explorer.build.folder import CONTENTS, sweep, write_folder
 from explorer.build.next_study import NEAR, START, near_bounds
-from explorer.build.pack import pack
+from explorer.build.pack import Packed, pack
 from explorer.drives.shelf import Shelf
 from explorer.scoring import stops
 from explorer.scoring.open import Opened, open_drive, shelf_for
@@ -40,21 +40,22 @@ def tree(folder: Path) -> dict[str, str]:
 
 
 @pytest.fixture
-def packed(drive: Drive, tmp_path: Path) -> Path:
-    return pack(drive.study, drive.build, tmp_path / "pack").folder
+def packed(done: Packed) -> Path:
+    return done.folder
 
 
-def test_a_pack_holds_what_it_lists(drive: Drive, tmp_path: Path) -> None:
-    done = pack(drive.study, drive.build, tmp_path / "pack")
+def test_a_pack_holds_what_it_lists(drive: Drive, done: Packed) -> None:
     found = tree(done.folder)
     assert set(found) == {*done.files, CONTENTS}
     drawings = [n for n in found if n.startswith("drawings/")]
-    assert len(drawings) == 2 * done.drawings == 2 * sum(1 for p in drive.parts if p.blank)
+    assert (
+        len(drawings) == 2 * done.drawings == 2 * sum(1 for p in drive.parts if p.blank or p.round)
+    )
     assert done.pieces == drive.detail.tally.pieces[0]
     for line in found[CONTENTS].splitlines():
         digest, _, name = line.partition("  ")
         assert hashlib.sha256((done.folder / name).read_bytes()).hexdigest() == digest
-    assert names(tmp_path) == ["pack"]
+    assert names(done.folder.parent) == ["pack"]
 
 
 def test_the_drive_scored_again_is_identical(drive: Drive, packed: Path) -> None:
@@ -197,8 +198,10 @@ def test_an_exact_form_that_breaks_a_limit_is_refused(
     assert not list(tmp_path.iterdir())
 
 
-def test_packs_of_both_hands_differ_only_in_what_is_mirrored(drive: Drive, tmp_path: Path) -> None:
-    one = tree(pack(drive.study, drive.build, tmp_path / "one").folder)
+def test_packs_of_both_hands_differ_only_in_what_is_mirrored(
+    drive: Drive, packed: Path, tmp_path: Path
+) -> None:
+    one = tree(packed)
     other = tree(pack(other_hand(drive.study), drive.build, tmp_path / "other").folder)
     assert set(one) == set(other)
     assert one["parts.csv"] == other["parts.csv"]

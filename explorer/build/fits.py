@@ -56,12 +56,13 @@ class Side:
 
 @dataclass(frozen=True)
 class Joint:
-    """One line of the fits table: like joints on like pins.  A side without parts is not there.
+    """One line of the fits table: like joints on like pins, `count` of them.  A side without parts is not there.
 
     Plays in mm, "" where unknown; `stroke` mm lost at the input drawbar by all joints of the line.
     """
 
     keys: tuple[str, ...]
+    count: int
     pin: str  # its part number
     name: str
     d: float
@@ -110,7 +111,7 @@ def _hole(side: Side | None) -> tuple[object, ...]:
 def _joined(a: Joint, b: Joint) -> Joint:
     """Two lines of the table as one."""
     return replace(
-        a, keys=a.keys + b.keys, name=f"{a.name}; {b.name}", fixed=_both(a.fixed, b.fixed),
+        a, keys=a.keys + b.keys, count=a.count + b.count, name=f"{a.name}; {b.name}", fixed=_both(a.fixed, b.fixed),
         running=_both(a.running, b.running), stroke=a.stroke + b.stroke,
     )  # fmt: skip
 
@@ -138,7 +139,7 @@ def _joint(d: Detail, p: Piece, numbers: dict[str, str], lost: dict[str, float])
         running = running or _named(_TURNING, p, size, "running", tools)
     turns = running is not None
     return Joint(
-        (p.key,), numbers[p.key], p.words, size, fit, bushed, fixed, running,
+        (p.key,), round(at_rest(p.count)), numbers[p.key], p.words, size, fit, bushed, fixed, running,
         _play(size, "F8" if turns else "H7", fit), lost.get(p.key, 0.0),
     )  # fmt: skip
 

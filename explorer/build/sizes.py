@@ -7,9 +7,9 @@ from collections.abc import Callable
 
 from explorer.build.blank import Blank
 from explorer.build.cut import at_rest
+from explorer.build.round import Round, round_of
 from explorer.drives.pieces import Piece
 from explorer.drives.shelf import Pins, Shelf
-from explorer.mechanics.outline import Sector
 
 
 def mm(value: float) -> str:
@@ -26,6 +26,8 @@ def size_of(shelf: Shelf, p: Piece, blank: Blank | None) -> str:
     """Size of one piece of one drive."""
     if blank is not None and p.what != "wheel":
         return _cut(p, blank)
+    if p.sections and p.what != "gear":
+        return _turned(round_of(p))
     words = _WORDS.get(p.what)
     return "" if words is None else words(shelf, p)
 
@@ -34,6 +36,13 @@ def _cut(p: Piece, blank: Blank) -> str:
     low, high = blank.bounds()
     t = at_rest(p.thickness) if p.thickness is not None else 0.0
     return f"{mm(high.x - low.x)} x {mm(high.y - low.y)} x {mm(t)}"
+
+
+def _turned(part: Round) -> str:
+    """Overall size, bore and rows of teeth."""
+    rows = dict.fromkeys(f"{q.teeth} t" for q in part.lengths if q.teeth)
+    size = f"Ø {mm(2.0 * part.r)} x {mm(part.long)}, bore {mm(part.bores[0].d)}"
+    return ", ".join([size, *rows])
 
 
 def rods_of(shelf: Shelf, p: Piece) -> Pins:
@@ -80,23 +89,11 @@ def _gear(shelf: Shelf, p: Piece) -> str:
 
 
 def _wheel(shelf: Shelf, p: Piece) -> str:
-    """A chain wheel that is bought and bored: what its part number holds.  Its chain is its stock."""
-    if p.key.startswith("winder"):
-        plain, size = at_rest(p.number[1]) > 0.0, at_rest(p.number[2])
-        what = "plain track" if plain else f"{round(size)} t"
-        chain = shelf.chains.names[int(at_rest(p.number[0]))]
-        return f"{what}, bore {mm(at_rest(p.number[3]))}, for {chain}"
-    floating = isinstance(p.face, Sector)  # its last column is the half angle that is kept
-    teeth, bore = round(at_rest(p.number[1])), at_rest(p.number[2 if floating else -1])
-    kept = min(at_rest(p.number[3]), math.pi) if floating else math.pi
+    """A floating wheel, bought and bored: what its part number holds.  Its chain is its stock."""
+    del shelf
+    teeth, bore, kept = round(at_rest(p.number[1])), at_rest(p.number[2]), at_rest(p.number[3])
     sector = f", sector {math.degrees(2.0 * kept):.0f}°" if kept < math.pi else ""
     return f"{teeth} t, bore {mm(bore)}{sector}"
-
-
-def _drum(shelf: Shelf, p: Piece) -> str:
-    into, out, bore = (at_rest(c) for c in p.number[2:5])
-    del shelf
-    return f"mean arms {mm(into)} in, {mm(out)} out, bore {mm(bore)}"
 
 
 def _screw(shelf: Shelf, p: Piece) -> str:
@@ -115,6 +112,5 @@ _WORDS: dict[str, Callable[[Shelf, Piece], str]] = {
     "chain": _chain,
     "gear": _gear,
     "wheel": _wheel,
-    "drum": _drum,
     "clamp": _screw,
 }

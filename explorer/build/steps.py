@@ -54,7 +54,7 @@ def _step(d: Detail, j: Joint, on: dict[str, list[str]], side: str) -> str:
     through = f" through {_row(held)}" if held else ""
     extra = f", then {_row(on[j.pin])}" if j.pin in on else ""
     where = "along the shaft" if across else f"from the {side}"
-    return f"{j.pin}, {len(j.keys)}x: {where}{through}{extra}."
+    return f"{j.pin}, {j.count}x: {where}{through}{extra}."
 
 
 def _rank(d: Detail, joint: Joint) -> tuple[int, int]:

@@ -315,6 +315,7 @@ def _strands(b: Bench, drive: Drive, motion: Motion) -> tuple[Piece, ...]:
                 b.cols["link_plate"],
                 end_plates(b.cols),
                 (carrier_hole(b.shelf, drive, k), take(b.shelf.chains.pin, w.chain)),
+                wheel_parts.end_fit(carrier, end_plates(b.cols)),
             )
         )
     return tuple(out)

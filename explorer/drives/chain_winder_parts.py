@@ -361,4 +361,5 @@ def _carrier_end(shelf: Shelf, drive: Drive, motion: Motion, k: int, place: Plac
         cols["link_plate"],
         f.n_end,
         (carrier_hole(shelf, drive, k), pin),
+        wheel_parts.end_fit(drive.carriers[k], f.n_end),
     )

@@ -10,7 +10,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from explorer.drives import make, wheels
+from explorer.drives.bodies import Bar
 from explorer.drives.joints import Eye, Leaves
+from explorer.drives.layout import Carrier
 from explorer.drives.pieces import Hole, Limit, Piece, Stage
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.wheel_loads import Name
@@ -218,6 +220,11 @@ def end_eye(
     )
 
 
+def end_fit(carrier: Carrier, n: Floats) -> str:
+    """Fit of an end piece at its carrier: two plates outside a single bar hold the pin, else it turns."""
+    return "press" if isinstance(carrier.body, Bar) and np.all(n > 1.0) else "running"
+
+
 def end_piece(
     shelf: Shelf,
     key: str,
@@ -231,10 +238,11 @@ def end_piece(
     plate: Floats,
     n: Floats,
     holes: tuple[Floats, Floats],
+    fit: str = "running",
 ) -> Piece:
     """End plate(s) of a chain from the drawbar pin (x, y) toward (x2, y2); one in the middle or two.
 
-    `ends`: pin x, y and the chain's last pin x2, y2 (N,P); `holes` at both, mm (N,1).
+    `ends`: pin x, y and the chain's last pin x2, y2 (N,P); `holes` at both, mm (N,1); `fit` at the pin.
     """
     x, y, x2, y2 = ends
     t = take(shelf.plates.t, plate)
@@ -257,7 +265,7 @@ def end_piece(
         z + half,
         n,
         plate,
-        (Hole(zero, zero, holes[0], "running"), Hole(span, zero, holes[1], "running")),
+        (Hole(zero, zero, holes[0], fit), Hole(span, zero, holes[1], "running")),
     )
 
 

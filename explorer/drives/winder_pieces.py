@@ -269,4 +269,7 @@ def _exit_end(
         cols["link_plate"],
         wheels.end_plates(cols),
         (hole, take(shelf.chains.pin, w.out.chain)),
+        "running"
+        if drive.first
+        else wheel_parts.end_fit(drive.carriers[0], wheels.end_plates(cols)),
     )

@@ -119,7 +119,9 @@ def test_every_joint_of_pinned_plates_has_both_sides(drive: Drive) -> None:
     joints = joints_of(drive.detail, drive.parts)
     pins = {p.key for p in drive.detail.pieces if p.what in ("pin", "shaft") and p.count[0, 0] > 0}
     assert {k for j in joints for k in j.keys} == pins
+    counts = {p.key: p.count[0, 0] for p in drive.detail.pieces}
     for j in joints:
+        assert j.count == sum(counts[k] for k in j.keys)
         hidden = ("output", "cage", "planet", "shaft")
         if not j.keys[0].startswith(hidden):
             assert j.fixed is not None, j.keys

@@ -29,14 +29,19 @@ _SAYS = {"press": "pin fixed", "bush": "bush pressed in", "running": "turns free
 _NEAR = 1.0
 
 # Joints that the plan does not show, because their holes lie on a circle or across a shaft along x:
-# start of the key -> what the pin is fixed in, what turns on it.
-_HIDDEN = (
-    ("output pins", "chain wheel and side gear, reamed together", ""),
-    ("cage pins", "input wheel and cage plate B, reamed together", ""),
-    ("planet pins", "cage plates", "planets"),
-    ("winder drive pins", "both tracks, reamed together", ""),
-    ("shaft", "", "brackets, wheels and gears"),
-)
+# key of the pin -> keys of what it is fixed in, of what turns on it; those that are not there do not count.
+_HIDDEN: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "output pins": (("chain wheel a", "input wheel"), ()),
+    "output pins a": (("chain wheel a", "side gear a"), ()),
+    "output pins b": (("chain wheel b", "side gear b"), ()),
+    "cage pins": (("input wheel", "cage plate b"), ()),
+    "planet pins": (("cage plate a", "cage plate b"), ("planets a", "planets b")),
+    "winder drive pins": (("winder input track", "winder output track"), ()),
+    "shaft": (
+        (),
+        ("bracket a", "bracket b", "chain wheel a", "chain wheel b", "side gear a", "side gear b"),
+    ),
+}
 
 # What the pieces do not show: a shaft is fixed in the whole of its winder, the wrist's drawbar is outside.
 _HELD = {"winder shaft": "winder"}
@@ -126,11 +131,14 @@ def _joint(d: Detail, p: Piece, numbers: dict[str, str], lost: dict[str, float])
     rods, index = rods_of(d.space.shelf, p), int(at_rest(p.number[0]))
     size, fit = diameter(d.space.shelf, p), rods.fits[index]
     tools = d.space.shelf.stock.tools
-    hidden = next((h for h in _HIDDEN if p.key.startswith(h[0])), None)
+    hidden = _HIDDEN.get(p.key)
     bushed = f"{p.key} bushes" in numbers
     if hidden is not None:
-        fixed = _side((hidden[1],), size, "press", tools) if hidden[1] else None
-        running = _side((hidden[2],), size, "running", tools) if hidden[2] else None
+        held, turning = (
+            tuple(dict.fromkeys(numbers[k] for k in h if k in numbers)) for h in hidden
+        )
+        fixed = _side(held, size, "press", tools) if held else None
+        running = _side(turning, size, "running", tools) if turning else None
     else:
         found = _holes_at(d.pieces, p, numbers)
         fixed = _sides([h for h in found if h[1].fit == "press"], tools)

@@ -79,7 +79,7 @@ def sheet_html(
         parts=parts,
         joints=joints,
         chains=chains,
-        crowded=rows > 40,
+        crowded=rows > 30,
         steps=steps_of(d, parts, joints, chains),
         warnings=warnings_of(parts, chains, brief.side),
         sizes=sizes_to_hold(d, X),

@@ -39,10 +39,9 @@ def _cut(p: Piece, blank: Blank) -> str:
 
 
 def _turned(part: Round) -> str:
-    """Overall size, bore and rows of teeth."""
+    """Rows of teeth, bore/outside and length."""
     rows = dict.fromkeys(f"{q.teeth} t" for q in part.lengths if q.teeth)
-    size = f"Ø {mm(2.0 * part.r)} x {mm(part.long)}, bore {mm(part.bores[0].d)}"
-    return ", ".join([size, *rows])
+    return ", ".join([*rows, f"Ø {mm(part.bores[0].d)}/{mm(2.0 * part.r)} x {mm(part.long)}"])
 
 
 def rods_of(shelf: Shelf, p: Piece) -> Pins:
@@ -85,7 +84,7 @@ def _chain(shelf: Shelf, p: Piece) -> str:
 def _gear(shelf: Shelf, p: Piece) -> str:
     module = float(shelf.gears.module[int(at_rest(p.number[0]))])
     teeth, face, bore = (at_rest(c) for c in p.number[1:4])
-    return f"{round(teeth)} t, m {mm(module)}, face {mm(face)}, bore {mm(bore)}"
+    return f"{round(teeth)} t, m {mm(module)}, bore {mm(bore)} x {mm(face)}"
 
 
 def _wheel(shelf: Shelf, p: Piece) -> str:

@@ -17,7 +17,7 @@ from explorer.search import moves
 from explorer.search.archive import Archive
 from explorer.search.problem import Problem, Rows, evaluated, joined, nothing
 from explorer.search.ranks import clipped, survivors
-from explorer.search.space import repaired, spread
+from explorer.search.space import Columns, repaired, spread
 
 
 @dataclass(frozen=True)
@@ -25,9 +25,10 @@ class Settings:
     """How an island searches; part of its state.
 
     population: rows kept; batch: rows a round, in even numbers of two or more; eta_cross, eta_mutate: SBX and polynomial indices;
-    scale_low, scale_high: range of the differential factor; take: its rate a column; reset: share of drawn values among
-    changed choices; stock: share of rows whose choices are redrawn; patience: rounds without a feasible
-    row or a smaller violation before the population starts anew.
+    scale_low, scale_high: range of the differential factor; take: its rate a column; hold: share of rows
+    that keep every whole column and choice of one parent; calm: share that no chance change touches;
+    reset: share of drawn values among changed choices; stock: share of the rest whose choices are redrawn;
+    patience: rounds without a feasible row or a smaller violation before the population starts anew.
     """
 
     population: int = 200
@@ -37,6 +38,8 @@ class Settings:
     scale_low: float = 0.0
     scale_high: float = 1.0
     take: float = 0.9
+    hold: float = 0.0
+    calm: float = 0.0
     reset: float = 0.3
     stock: float = 0.02
     patience: int = 60
@@ -105,26 +108,42 @@ def first(state: State, problem: Problem, start: Floats | None, rng: np.random.G
 def offspring(state: State, problem: Problem, rng: np.random.Generator) -> Floats:
     """New vectors (batch,V): half by crossover and mutation, half by differential moves."""
     s, space, X = state.settings, problem.space, state.population.X
-    n, V = len(X), space.width
+    n = len(X)
     pairs = max(1, s.batch // 4)
     trials = s.batch - 2 * pairs
     mother, father = moves.tournament(pairs, n, rng), moves.tournament(pairs, n, rng)
     crossed = moves.sbx(X[mother], X[father], space, s.eta_cross, rng)
     target, base = rng.integers(0, n, trials), moves.tournament(trials, n, rng)
     moved = moves.differential(X, target, base, (s.scale_low, s.scale_high), s.take, space, rng)
-    crossed = moves.polynomial(crossed, space, s.eta_mutate, 1.0 / V, rng)
     Y = np.concatenate([crossed, moved])
+    one = np.concatenate([mother, father, base])
+    other = np.concatenate([father, mother, target])
+    if space.discrete.any():
+        Y = np.where(
+            space.choice,
+            moves.inherited(X[one], X[other], rng),
+            np.where(space.discrete, np.rint(Y), Y),
+        )
+        Y = np.where(space.discrete & (rng.random((len(Y), 1)) < s.hold), X[one], Y)
+    Y = np.where(rng.random((len(Y), 1)) < s.calm, Y, _changed(Y, space, s, rng))
+    Y = repaired(space, Y)
+    Y = moves.shaken(Y, moves.seen_before(Y, X), space, rng)
+    return repaired(space, Y)
+
+
+def _changed(Y: Floats, space: Columns, s: Settings, rng: np.random.Generator) -> Floats:
+    """Vectors (N,V) after chance changes: crossed rows in their real columns, all in the others."""
+    V = space.width
+    crossed = 2 * max(1, s.batch // 4)
+    Y = np.concatenate(
+        [moves.polynomial(Y[:crossed], space, s.eta_mutate, 1.0 / V, rng), Y[crossed:]]
+    )
     if space.choice.any():
-        one = np.concatenate([mother, father, target])
-        other = np.concatenate([father, mother, base])
-        Y = np.where(space.choice, moves.inherited(X[one], X[other], rng), Y)
         Y = moves.redrawn(Y, space.choice, space, s.stock, rng)
     if space.discrete.any():
         Y = np.where(space.discrete, np.rint(Y), Y)
         Y = moves.steps(Y, space.discrete, space, 1.0 / V, s.reset, rng)
-    Y = repaired(space, Y)
-    Y = moves.shaken(Y, moves.seen_before(Y, X), space, rng)
-    return repaired(space, Y)
+    return Y
 
 
 def survived(state: State, rows: Rows) -> State:

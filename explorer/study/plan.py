@@ -30,8 +30,8 @@ from explorer.study.tribes import Scheme
 SEEDS = 2  # searches side by side, to see whether they agree
 DEFAULT_SEED = 1
 SCHEME = Scheme(
-    Settings(population=100, batch=100, stock=0.1, reset=0.5), tribes=12, alone=30, together=120,
-    whole=Settings(population=200, batch=600, stock=0.1, reset=0.5),
+    Settings(population=100, batch=100, stock=0.1, reset=0.5), tribes=12, alone=30, together=80,
+    whole=Settings(population=200, batch=600, hold=0.5, stock=0.1, reset=0.5),
 )  # fmt: skip
 _MOST_TOLD = 20
 

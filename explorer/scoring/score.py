@@ -101,8 +101,9 @@ class Scores:
 
 
 def _worst(values: Floats, must: Floats) -> Floats:
-    """Smallest over the must positions (N,)."""
-    return np.asarray(values.min(axis=1) if must.all() else values[:, must].min(axis=1))
+    """Smallest over the must positions (N,); where forces count, the squeezes at the end are left out."""
+    kept = must[: values.shape[1]]
+    return np.asarray(values.min(axis=1) if kept.all() else values[:, kept].min(axis=1))
 
 
 def _limits(d: Detail) -> dict[str, Floats]:
@@ -110,6 +111,7 @@ def _limits(d: Detail) -> dict[str, Floats]:
     brief, demand = d.space.shelf.brief, d.space.shelf.demand
     lim = brief.limits
     must = np.array([p.must for p in demand.positions])
+    opens = must | np.array([p.kind == "open" for p in demand.positions])
     n = d.drive.n
     m, names = d.margins, d.checks.names
     chain = np.array([c.group == "chain" for c in names])
@@ -127,7 +129,7 @@ def _limits(d: Detail) -> dict[str, Floats]:
         "clearance": d.clear - brief.cavity.clearance,
         "cavity": d.envelope.cavity,
         "keepout": d.envelope.keepout,
-        "reopen": _worst(d.reopen, must),
+        "reopen": _worst(d.reopen, opens),
         "share": lim.share_error - d.share_error,
     }
     if d.delivered.at:

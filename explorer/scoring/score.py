@@ -29,6 +29,7 @@ from explorer.drives.pulls import (
     everyday_pulls,
     shares,
     strength_pulls,
+    torque_share,
     ways,
 )
 from explorer.drives.swept import swept
@@ -106,6 +107,15 @@ def _worst(values: Floats, must: Floats) -> Floats:
     return np.asarray(values.min(axis=1) if kept.all() else values[:, kept].min(axis=1))
 
 
+def _lift_left(d: Detail) -> Floats:
+    """Peak pull at each load's own wrist angle less what lifts it, N (N,)."""
+    demand, brief = d.space.shelf.demand, d.space.shelf.brief
+    peak = demand.pull_peak * torque_share(demand, d.motion, brief)
+    left = peak[:, : d.lift.shape[1]] - d.lift
+    carries = (demand.carried > 0.0)[: d.lift.shape[1]]
+    return np.asarray(left.min(axis=1, initial=np.inf, where=carries))
+
+
 def _limits(d: Detail) -> dict[str, Floats]:
     """Slack of every limit (N,)."""
     brief, demand = d.space.shelf.brief, d.space.shelf.demand
@@ -136,7 +146,7 @@ def _limits(d: Detail) -> dict[str, Floats]:
         out["grip"] = d.delivered.ratio.min(axis=1) - lim.grip_ratio
         out["finger"] = d.delivered.finger.min(axis=1)
     if brief.strength.lock == "none" and (demand.carried > 0.0).any():
-        out["carry"] = demand.pull_peak + _worst(-d.lift, must)
+        out["carry"] = _lift_left(d)
     for limit in d.space.limits(d.drive, d.motion):
         kept = out.get(limit.id)
         out[limit.id] = limit.slack if kept is None else np.minimum(kept, limit.slack)

@@ -25,7 +25,7 @@ class Reach:
     far_y: float
 
 
-def _input(p: Plan, r: Rocker, theta: float) -> Reach:
+def input_pin(p: Plan, r: Rocker, theta: float) -> Reach:
     """The drawbar pulls toward the wrist, or, reversing, pushes from there or pulls toward the fingers."""
     w = p.m.brief.wrist
     way = 1.0 if w.reverses else -1.0
@@ -62,7 +62,7 @@ class Ratio:
 def ratio(p: Plan, s: Shape) -> Ratio:
     r = p.ratio
     if isinstance(r, Rocker):
-        now, rest = _input(p, r, s.theta), _input(p, r, r.rest)
+        now, rest = input_pin(p, r, s.theta), input_pin(p, r, r.rest)
         way = now.pull[1]
         X = way * (now.far_y - rest.far_y)
         a_in = abs(cross(now.pin, now.pull))
@@ -101,7 +101,7 @@ def outputs(p: Plan, s: Shape) -> tuple[float, ...]:
 def held(p: Plan, s: Shape) -> Held:
     r = p.ratio
     if isinstance(r, Rocker):
-        pull = _input(p, r, s.theta).pull
+        pull = input_pin(p, r, s.theta).pull
         out = s.leaving[0]
 
         def pivot(F_in: float) -> tuple[float, ...]:

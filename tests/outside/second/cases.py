@@ -19,10 +19,11 @@ from explorer.drives.assemble import ARCHITECTURES, Space
 from explorer.drives.shelf import Shelf
 from explorer.drives.values import values_of
 from tests.factories import make_brief, make_stock
-from tests.outside.second.equal import OutOfReachError, shape
-from tests.outside.second.hand import positions
+from tests.outside.second.checks import Eye, Lever
+from tests.outside.second.equal import OutOfReachError
 from tests.outside.second.plan import Plan, plan
-from tests.outside.second.ratio import ways
+from tests.outside.second.score import moments
+from tests.outside.second.strength import at_peak, records
 
 USEFUL = {
     "input_arm_mm": (16.0, 30.0), "output_arm_mm": (12.0, 26.0), "rest_angle_deg": (-45.0, -15.0),
@@ -33,8 +34,11 @@ USEFUL = {
     "bar_offset_mm": (-2.0, 4.0), "lever_offset_mm": (-2.0, 4.0),
     "bar_index_arm_a_mm": (8.0, 18.0), "bar_index_arm_b_mm": (8.0, 18.0),
     "bar_little_arm_a_mm": (8.0, 18.0), "bar_little_arm_b_mm": (8.0, 18.0),
+    "rocker_width_mm": (8.0, 18.0), "lever_width_mm": (8.0, 15.0), "bar_width_mm": (8.0, 12.0),
     "bar_arm_a_mm": (8.0, 18.0), "bar_arm_b_mm": (8.0, 18.0),
 }  # fmt: skip
+
+WEB = 1.06  # an eye narrower than this times its hole is refused, whatever it would carry
 
 
 @dataclass(frozen=True)
@@ -112,13 +116,13 @@ def vector_of(space: Space, rng: np.random.Generator) -> np.ndarray:
 
 
 def reaches(p: Plan) -> bool:
-    """Whether every position lies within what its links and levers can do at all."""
+    """Whether all positions lie within what its links and levers can do, and eyes are wider than holes."""
     try:
-        for at in positions(p.m.brief):
-            ways(p, shape(p, at.draw))
+        ms = moments(p)
     except OutOfReachError:
         return False
-    return True
+    eyes = [r for r in records(p, ms[0], at_peak(p, ms[0])) if isinstance(r, Eye | Lever)]
+    return all(r.w > WEB * r.d for r in eyes)
 
 
 def cases(seed: int, n: int) -> Iterator[Case]:

@@ -60,12 +60,14 @@ class Pin:
     hole: float
     wear: float
     wear_t: float
+    fork_hole: float = 0.0  # where the fork is bored wider than the pin, for a bush of its own
 
     def ways(self) -> list[Way]:
         half = self.load / 2.0
         # cut at mid-pin: half the load at the middle of one fork plate, half of it spread over t_mid/2
         M = half * (self.t_mid / 2.0 + self.gap + self.t_fork / 2.0) - half * (self.t_mid / 4.0)
         tau = half / area(self.d)
+        bored = self.fork_hole or self.d
         inner, outer = self.load / (self.d * self.t_mid), half / (self.d * self.t_fork)
         return [
             Way("pin shears", tau / (SHEAR * self.sy), pin=True),
@@ -73,7 +75,7 @@ class Pin:
             Way(
                 "middle plate's hole", self.load / (self.hole * self.t_mid) / self.sy_mid, pin=True
             ),
-            Way("fork's hole", outer / self.sy_fork, pin=True),
+            Way("fork's hole", half / (bored * self.t_fork) / self.sy_fork, pin=True),
             Way("pin's own surface", max(inner, outer) / self.sy, pin=True),
         ]
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
-from math import cos, inf, sin, sqrt
+from math import atan, cos, inf, radians, sin, sqrt
 
 from tests.outside.second.equal import Shape, drawn, plain_share, shape
 from tests.outside.second.hand import (
@@ -19,7 +19,7 @@ from tests.outside.second.hand import (
     spring,
     torque_share,
 )
-from tests.outside.second.plan import Bar, Plan, Spool, Wheel
+from tests.outside.second.plan import Bar, Plan, Rocker, Spool, Wheel
 from tests.outside.second.ratio import Ratio, Ways, ratio, ways
 from tests.outside.second.sizes import carrier_wheel
 
@@ -220,3 +220,41 @@ def neighbour_travel(p: Plan) -> float:
             far = 2.0 * (f.strand - t.chain.connector - on_teeth - brief.shop.run_in * f.strand)
         worst = min(worst, max(far, 0.0) / full)
     return worst
+
+
+def tilt_slack(p: Plan, ms: list[Moment]) -> float:
+    """Least angle that a bar or lever stays off its stop, 2 degrees kept; inf without any, rad."""
+    worst, stop = inf, p.m.brief.limits.tilt - radians(2.0)
+    for m in ms:
+        for body, s in zip(
+            (p.first, *(c.body for c in p.carriers)), (m.shape.first, *m.shape.second), strict=True
+        ):
+            if m.at.must and isinstance(body, Bar) and s is not None:
+                worst = min(worst, stop - abs(s.tilt))
+    return worst
+
+
+def lean_slack(p: Plan, ms: list[Moment]) -> float:
+    """Least angle that links and strands stay under the largest lean, rad."""
+    worst = inf
+    for m in ms:
+        if not m.at.must:
+            continue
+        links = [*m.shape.leaving, *m.shape.carrier_link]
+        for s in (m.shape.first, *m.shape.second):
+            if s is not None:
+                links += [s.link_in, s.link_a, s.link_b]
+        worst = min([worst, *(p.m.brief.limits.lean - abs(atan(v[0])) for v in links)])
+    return worst
+
+
+def transmission_slack(p: Plan, ms: list[Moment]) -> float:
+    """Least angle that both rocker arms stay within the transmission limit, rad."""
+    r = p.ratio
+    if not isinstance(r, Rocker):
+        return inf
+    return min(
+        p.m.brief.limits.transmission - max(abs(m.shape.theta), abs(m.shape.theta + r.dogleg))
+        for m in ms
+        if m.at.must
+    )

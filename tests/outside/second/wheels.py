@@ -8,7 +8,7 @@ from tests.outside.second.checks import Bore, Circle, Eye, Pin, Record, Run, Sha
 from tests.outside.second.equal import Stage, size
 from tests.outside.second.hand import Vec, length
 from tests.outside.second.levers import End, Pulls, between, hold_of
-from tests.outside.second.plan import Plan, Spool, Wheel
+from tests.outside.second.plan import Plan, Spool
 from tests.outside.second.ratio import bushes, shaft_loads
 from tests.outside.second.score import Moment
 from tests.outside.second.sizes import (
@@ -99,7 +99,7 @@ def winder_stage(p: Plan, at: Moment, q: Pulls) -> list[Record]:
     for name, R, track in (("output track", near, u.out), ("input track", far, u.into)):
         out.append(
             Pin(f"winder bush at the {name}", 2.0 * length(R), theta, j.pin.d, t, m.brief.shop.gap,
-                track.wide, j.pin.yield_, sy, sy, j.pin.d, j.wear, 2.0 * t)
+                track.wide, j.pin.yield_, sy, sy, j.pin.d, j.wear, 2.0 * t, j.hole)
         )  # fmt: skip
     for name, R, arm in (("output track", near, u.at_out), ("input track", far, u.span - u.at_in)):
         M = length((R[0] * arm, R[1] * arm))
@@ -154,7 +154,7 @@ def cage_stage(p: Plan, at: Moment, q: Pulls) -> list[Record]:
         face = tooth_width(track)
         out += [
             Pin(f"shaft bush {n}", 2.0 * length(R), sh.theta, j.pin.d, t, arm - face / 2.0 - t / 2.0,
-                2.0 * face, j.pin.yield_, sy, WHEEL_YIELD, j.pin.d, j.wear, 2.0 * t),
+                2.0 * face, j.pin.yield_, sy, WHEEL_YIELD, j.pin.d, j.wear, 2.0 * t, j.hole),
             Eye(f"bracket {n}", length(R), m.eye(j.hole, t), j.hole, t, sy),
         ]  # fmt: skip
     out.append(Shaft("shaft", _largest_moment(p, r, at, q), 0.0, j.pin.d, j.pin.yield_))
@@ -196,11 +196,7 @@ def _drop(m: Makings, u: Unit, k: int) -> float:
 def _line(p: Plan, at: Moment, k: int) -> float:
     """From chain wheel k to its nearer finger pin."""
     c = p.carriers[k]
-    return (
-        c.L_in
-        - at.shape.carrier_y[k]
-        + (min(c.L_out) if isinstance(c.body, Wheel) or c.body else 0.0)
-    )
+    return c.L_in - at.shape.carrier_y[k] + min(c.L_out, default=0.0)
 
 
 def _circle(

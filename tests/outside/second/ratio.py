@@ -65,9 +65,9 @@ def ratio(p: Plan, s: Shape) -> Ratio:
         now, rest = input_pin(p, r, s.theta), input_pin(p, r, r.rest)
         way = now.pull[1]
         X = way * (now.far_y - rest.far_y)
-        a_in = abs(cross(now.pin, now.pull))
+        a_in = -r.side * cross(now.pin, now.pull)  # turns the rocker against the output's pull
         a_out = r.side * cross(out_pin(r, s.theta), s.leaving[0])
-        plain = abs(cross(now.pin, (0.0, way)))
+        plain = -r.side * cross(now.pin, (0.0, way))
         return Ratio(X, a_in, a_out, plain, r.r_out * cos(s.theta))
     if isinstance(p.first, Gears):  # both sides take half of the cage's moment
         g = p.first

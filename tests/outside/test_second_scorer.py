@@ -12,11 +12,15 @@ from collections.abc import Callable, Iterator
 from functools import cache
 
 import pytest
+from hypothesis import assume, given
 
 from explorer.drives.assemble import ARCHITECTURES
+from tests.drives.random_drives import Sample, samples
 from tests.outside.second import compare
 from tests.outside.second.cases import cases
 from tests.outside.second.compare import Both, Row, told
+from tests.outside.second.equal import OutOfReachError
+from tests.outside.second.free import free_rows
 
 CLOSE = 1e-9  # both work in double precision; angles near a stop lose a few digits more
 SEED = 11
@@ -41,6 +45,16 @@ def test_both_scorers_agree(rows: Callable[[Both], Iterator[Row]]) -> None:
     for both in drives():
         said = f"{both.case.plan.architecture}, {len(both.case.plan.m.brief.fingers)} fingers"
         assert not compare.off(rows(both), CLOSE), said
+
+
+@given(samples(links=(12, 40)))
+def test_both_move_alike_whatever_the_arms(sample: Sample) -> None:
+    """Drives that no stock could make as well: any arm, offset and link."""
+    try:
+        rows = list(free_rows(sample))
+    except OutOfReachError:
+        assume(condition=False)
+    assert not compare.off(rows, CLOSE)
 
 
 def test_the_drives_are_of_all_kinds() -> None:

@@ -15,12 +15,14 @@ import numpy as np
 from explorer.brief.demand_build import build_demand
 from explorer.brief.errors import BadInput
 from explorer.brief.records import Brief, TorqueAt
+from explorer.brief.stock_records import Stock
 from explorer.drives.assemble import ARCHITECTURES, Space
 from explorer.drives.shelf import Shelf
 from explorer.drives.values import values_of
 from tests.factories import make_brief, make_stock
 from tests.outside.second.checks import Eye, Lever
 from tests.outside.second.equal import OutOfReachError
+from tests.outside.second.hand import Position, positions
 from tests.outside.second.plan import Plan, plan
 from tests.outside.second.score import moments
 from tests.outside.second.strength import at_peak, records
@@ -104,6 +106,17 @@ def _shaken(rng: np.random.Generator) -> Brief:
     )  # fmt: skip
 
 
+def stock_of(rng: np.random.Generator) -> Stock:
+    """A shelf that lacks bushes and rings of some sizes, or of none."""
+    full = make_stock()
+    share = 1.0 if rng.integers(2) else 0.6
+    return replace(
+        full,
+        bushes=tuple(b for b in full.bushes if rng.uniform() < share),
+        rings=tuple(r for r in full.rings if rng.uniform() < share),
+    )
+
+
 def vector_of(space: Space, rng: np.random.Generator) -> np.ndarray:
     x = np.empty(len(space.variables))
     for j, v in enumerate(space.variables):
@@ -115,10 +128,10 @@ def vector_of(space: Space, rng: np.random.Generator) -> np.ndarray:
     return x
 
 
-def reaches(p: Plan) -> bool:
+def reaches(p: Plan, where: list[Position]) -> bool:
     """Whether all positions lie within what its links and levers can do, and eyes are wider than holes."""
     try:
-        ms = moments(p)
+        ms = moments(p, where)
     except OutOfReachError:
         return False
     eyes = [r for r in records(p, ms[0], at_peak(p, ms[0])) if isinstance(r, Eye | Lever)]
@@ -128,10 +141,10 @@ def reaches(p: Plan) -> bool:
 def cases(seed: int, n: int) -> Iterator[Case]:
     """n drives that reach, all six architectures in turn, a new hand for every six."""
     rng = np.random.default_rng(seed)
-    stock = make_stock()
     done = 0
     while done < n:
-        brief = brief_of(rng)
+        brief, stock = brief_of(rng), stock_of(rng)
+        where = positions(brief)
         shelf = Shelf(brief, stock, build_demand(brief))
         single = ("index side", "little side")[int(rng.integers(2))]
         for architecture in ARCHITECTURES:
@@ -141,7 +154,7 @@ def cases(seed: int, n: int) -> Iterator[Case]:
             for _ in range(400):
                 x = vector_of(space, rng)
                 p = plan(brief, stock, architecture, single, values_of(space, x))
-                if reaches(p):
+                if reaches(p, where):
                     yield Case(space, x[None, :], p)
                     done += 1
                     break

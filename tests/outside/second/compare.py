@@ -5,18 +5,20 @@ Only this file and the cases know the package; nothing is computed here.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import cos, degrees, inf, isfinite
 
-import numpy as np
-
+from explorer.drives import pulls
 from explorer.drives.assemble import Space
+from explorer.drives.motion import Motion, StageMotion
+from explorer.mechanics.types import Floats
 from explorer.scoring.score import Detail, Scores, detail, scores_of
 from tests.outside.second import parts, score, strength
 from tests.outside.second.cases import Case
-from tests.outside.second.equal import Stage, size
-from tests.outside.second.plan import Gears
+from tests.outside.second.equal import Shape, Stage, size
+from tests.outside.second.plan import Gears, Plan
+from tests.outside.second.ratio import Ratio, Ways
 from tests.outside.second.score import Moment
 
 Row = tuple[str, float, float]
@@ -51,7 +53,7 @@ def off(rows: Iterable[Row], tolerance: float) -> list[Row]:
     return [row for row in rows if not same(row[1], row[2])]
 
 
-def at(values: np.ndarray, i: int) -> float:
+def at(values: Floats, i: int) -> float:
     """Position i of (1,P), (1,1)."""
     return float(values[0, i if values.shape[1] > 1 else 0])
 
@@ -76,44 +78,51 @@ def hand_rows(b: Both) -> Iterator[Row]:
 
 def equaliser_rows(b: Both) -> Iterator[Row]:
     """Where every body is, and its shares."""
-    motion = b.full.motion
     for i, m in enumerate(b.ms):
-        ours = (m.shape.first, *m.shape.second)
-        for k, (s, t) in enumerate(zip(ours, (motion.first, *motion.second), strict=True)):
-            yield f"body {k} there", s is not None, t is not None
-            if s is None or t is None:
-                continue
-            name = f"{m.at.name}, body {k}: "
-            rows = [("y", s.y, t.y), ("tilt", s.tilt, t.tilt), ("share", s.share_a, t.share_a),
-                    ("skew", s.skew, t.skew), ("lean a", -s.link_a[0], t.leans.tan_a),
-                    ("lean b", s.link_b[0], t.leans.tan_b)]  # fmt: skip
-            if k or not isinstance(b.case.plan.first, Gears):
-                rows += _placed(s, t)
-            yield from ((name + what, a, at(v, i)) for what, a, v in rows)
+        yield from body_rows(b.case.plan, m.shape, b.full.motion, i, m.at.name)
 
 
-def _placed(s: Stage, t: object) -> list[tuple[str, float, np.ndarray]]:
-    leans, ends = t.leans, t.ends  # type: ignore[attr-defined]
+def body_rows(p: Plan, shape: Shape, motion: Motion, i: int, where: str) -> Iterator[Row]:
+    """Bodies of one position."""
+    ours = (shape.first, *shape.second)
+    for k, (s, t) in enumerate(zip(ours, (motion.first, *motion.second), strict=True)):
+        yield f"body {k} there", s is not None, t is not None
+        if s is None or t is None:
+            continue
+        rows = [("y", s.y, t.y), ("tilt", s.tilt, t.tilt), ("share", s.share_a, t.share_a),
+                ("skew", s.skew, t.skew), ("lean a", -s.link_a[0], t.leans.tan_a),
+                ("lean b", s.link_b[0], t.leans.tan_b)]  # fmt: skip
+        if k or not isinstance(p.first, Gears):
+            rows += _placed(s, t)
+        yield from ((f"{where}, body {k}: {what}", a, at(v, i)) for what, a, v in rows)
+
+
+def _placed(s: Stage, t: StageMotion) -> list[tuple[str, float, Floats]]:
     return [
-        ("x", s.x, t.x), ("lean in", 1.0 / size(s.link_in), leans.cos_in),  # type: ignore[attr-defined]
-        ("end a x", s.end_a[0], ends.xa), ("end a y", s.end_a[1], ends.ya),
-        ("end b x", s.end_b[0], ends.xb), ("end b y", s.end_b[1], ends.yb),
+        ("x", s.x, t.x), ("lean in", 1.0 / size(s.link_in), t.leans.cos_in),
+        ("end a x", s.end_a[0], t.ends.xa), ("end a y", s.end_a[1], t.ends.ya),
+        ("end b x", s.end_b[0], t.ends.xb), ("end b y", s.end_b[1], t.ends.yb),
     ]  # fmt: skip
 
 
 def ratio_rows(b: Both) -> Iterator[Row]:
     """Draws, arms, friction both ways."""
-    motion, w = b.full.motion, b.full.ways
     for i, m in enumerate(b.ms):
-        r, z = m.ratio, m.ways
-        rows = (
-            ("Y", m.shape.Y, motion.Y), ("turn", m.shape.theta, motion.theta), ("X", r.X, motion.X),
-            ("a1", r.a_in, motion.a1), ("a2", r.a_out, motion.a2),
-            ("plain a1", r.plain_in, motion.a1_0), ("plain a2", r.plain_out, motion.a2_0),
-            ("pull", z.pull, w.pull), ("hold", z.hold, w.hold), ("eta", r.step / z.pull, w.eta),
-            ("eta_hold", z.hold / r.step, w.eta_hold),
-        )  # fmt: skip
-        yield from ((f"{m.at.name}: {what}", a, at(v, i)) for what, a, v in rows)
+        yield from way_rows(m.shape, m.ratio, m.ways, b.full.motion, b.full.ways, i, m.at.name)
+
+
+def way_rows(
+    s: Shape, r: Ratio, z: Ways, motion: Motion, w: pulls.Ways, i: int, where: str
+) -> Iterator[Row]:
+    """Ratio part of one position."""
+    rows = (
+        ("Y", s.Y, motion.Y), ("turn", s.theta, motion.theta), ("X", r.X, motion.X),
+        ("a1", r.a_in, motion.a1), ("a2", r.a_out, motion.a2),
+        ("plain a1", r.plain_in, motion.a1_0), ("plain a2", r.plain_out, motion.a2_0),
+        ("pull", z.pull, w.pull), ("hold", z.hold, w.hold), ("eta", r.step / z.pull, w.eta),
+        ("eta_hold", z.hold / r.step, w.eta_hold),
+    )  # fmt: skip
+    yield from ((f"{where}: {what}", a, at(v, i)) for what, a, v in rows)
 
 
 def score_rows(b: Both) -> Iterator[Row]:
@@ -136,8 +145,8 @@ def score_rows(b: Both) -> Iterator[Row]:
     yield "lift", score.lift_slack(p, ms) if lock == "none" else inf, _slack(slacks, "carry")
 
 
-def _slack(slacks: object, name: str) -> float:
-    return float(slacks[name][0]) if name in slacks else inf  # type: ignore[index,operator]
+def _slack(slacks: Mapping[str, Floats], name: str) -> float:
+    return float(slacks[name][0]) if name in slacks else inf
 
 
 def strength_rows(b: Both) -> Iterator[Row]:

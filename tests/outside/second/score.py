@@ -34,9 +34,10 @@ class Moment:
     ways: Ways
 
 
-def moments(p: Plan) -> list[Moment]:
+def moments(p: Plan, where: list[Position] | None = None) -> list[Moment]:
+    """All positions; `where` if they are known."""
     out = []
-    for at in positions(p.m.brief):
+    for at in positions(p.m.brief) if where is None else where:
         s = shape(p, at.draw)
         out.append(Moment(at, s, ratio(p, s), ways(p, s)))
     return out

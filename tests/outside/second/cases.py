@@ -24,7 +24,7 @@ from tests.outside.second.checks import Eye, Lever
 from tests.outside.second.equal import OutOfReachError
 from tests.outside.second.hand import Position, positions
 from tests.outside.second.plan import Plan, plan
-from tests.outside.second.score import moments
+from tests.outside.second.score import Moment, moments
 from tests.outside.second.strength import at_peak, records
 
 USEFUL = {
@@ -50,6 +50,7 @@ class Case:
     space: Space
     X: np.ndarray
     plan: Plan
+    ms: list[Moment]
 
 
 def brief_of(rng: np.random.Generator) -> Brief:
@@ -100,7 +101,7 @@ def _shaken(rng: np.random.Generator) -> Brief:
     return replace(
         brief, fingers=fingers, wrist=wrist, grips=grips,
         positions=replace(brief.positions, neighbours="must" if rng.uniform() < 0.2 else "report",
-                          empty_fist=when),
+                          empty_fist=when, open=one("must", "report", "off")),
         strength=replace(brief.strength, lock=one("none", "input drawbar", "carriers")),
         limits=replace(brief.limits, finger_floor=u(0, 0.5)),
     )  # fmt: skip
@@ -128,14 +129,14 @@ def vector_of(space: Space, rng: np.random.Generator) -> np.ndarray:
     return x
 
 
-def reaches(p: Plan, where: list[Position]) -> bool:
-    """Whether all positions lie within what its links and levers can do, and eyes are wider than holes."""
+def reached(p: Plan, where: list[Position]) -> list[Moment] | None:
+    """All positions; None if links or levers cannot follow, or a hole is wider than its eye."""
     try:
         ms = moments(p, where)
     except OutOfReachError:
-        return False
+        return None
     eyes = [r for r in records(p, ms[0], at_peak(p, ms[0])) if isinstance(r, Eye | Lever)]
-    return all(r.w > WEB * r.d for r in eyes)
+    return ms if all(r.w > WEB * r.d for r in eyes) else None
 
 
 def cases(seed: int, n: int) -> Iterator[Case]:
@@ -154,7 +155,8 @@ def cases(seed: int, n: int) -> Iterator[Case]:
             for _ in range(400):
                 x = vector_of(space, rng)
                 p = plan(brief, stock, architecture, single, values_of(space, x))
-                if reaches(p, where):
-                    yield Case(space, x[None, :], p)
+                ms = reached(p, where)
+                if ms is not None:
+                    yield Case(space, x[None, :], p, ms)
                     done += 1
                     break

@@ -39,7 +39,7 @@ def told(case: Case) -> Both:
     space = case.space
     light = Space(space.shelf.scoring(), space.architecture, space.single)
     few = detail(light, case.X)
-    return Both(case, score.moments(case.plan), detail(space, case.X), few, scores_of(few))
+    return Both(case, case.ms, detail(space, case.X), few, scores_of(few))
 
 
 def off(rows: Iterable[Row], tolerance: float) -> list[Row]:

@@ -38,11 +38,13 @@ class Forces:
 
 
 def _given(motion: Motion, pulls: Pulls) -> tuple[Floats, ...]:
-    """Pull of each strand, high side, N: of F_out, not of what a lock at a carrier adds."""
+    """Pull of each strand, N: of a carrier's, at most F_out's high side; a lock there adds the rest."""
     m = motion.first
-    if m is None:
-        return (pulls.F_out,)
-    return pulls.F_out * (m.share_a + m.skew), pulls.F_out * (m.share_b + m.skew)
+    one = np.ones_like(motion.Y)
+    most = (one,) if m is None else (m.share_a + m.skew, m.share_b + m.skew)
+    return tuple(
+        np.minimum(pull, pulls.F_out * c) for pull, c in zip(pulls.carrier, most, strict=True)
+    )
 
 
 def forces(drive: Drive, u: Unit, motion: Motion, pulls: Pulls) -> Forces:

@@ -83,9 +83,10 @@ class Demand:
     def only_must(self) -> Demand:
         """The positions that score, alone: what is only reported costs the search nothing.
 
+        Open stays, whatever its limits count: joints swing from there and springs open the hand there.
         Squeezes come last, so that forces can leave them out.
         """
-        must = [i for i, p in enumerate(self.positions) if p.must]
+        must = [i for i, p in enumerate(self.positions) if p.must or p.kind == "open"]
         return self.only(sorted(must, key=lambda i: self.positions[i].kind == "squeeze"))
 
     @cached_property

@@ -37,25 +37,34 @@ class Forces:
     moment: Floats
 
 
+def _given(motion: Motion, pulls: Pulls) -> tuple[Floats, ...]:
+    """Pull of each strand, N: of a carrier's, at most F_out's high side; a lock there adds the rest."""
+    m = motion.first
+    one = np.ones_like(motion.Y)
+    most = (one,) if m is None else (m.share_a + m.skew, m.share_b + m.skew)
+    return tuple(
+        np.minimum(pull, pulls.F_out * c) for pull, c in zip(pulls.carrier, most, strict=True)
+    )
+
+
 def forces(drive: Drive, u: Unit, motion: Motion, pulls: Pulls) -> Forces:
     """Statics of the unit.  The shaft is a beam on two bushes, every pull along y at its own place.
 
     Sideways parts of leaning strands are thrust along the shaft and left out of the bending.
     """
     assert isinstance(drive.ratio, Spool)  # noqa: S101 - this family's own
-    strand = tuple(
-        p / settle.lean_cos(q) for p, q in zip(pulls.carrier, motion.exit_sine, strict=True)
-    )
+    given = _given(motion, pulls)
+    strand = tuple(p / settle.lean_cos(q) for p, q in zip(given, motion.exit_sine, strict=True))
     torque = tuple(f * w.mean for f, w in zip(strand, u.outputs, strict=True))
     F = drive.ratio.source.sign * pulls.F_in
     far = u.at_in / u.span
     r1, r2 = F * (1.0 - far), F * far
-    for at, pull in zip(u.at_out, pulls.carrier, strict=True):
+    for at, pull in zip(u.at_out, given, strict=True):
         g = at / u.span
         r1, r2 = r1 + (1.0 - g) * pull, r2 + g * pull
     # linear between the loads, so the largest is under one: the first is `a`, the last `b` or the input
     M = np.maximum(np.abs(r1 * u.at_a), np.abs(r2 * u.last[0]))
-    at_input = r1 * u.at_in - pulls.carrier[0] * (u.at_in - u.at_a)
+    at_input = r1 * u.at_in - given[0] * (u.at_in - u.at_a)
     M = np.maximum(M, np.abs(at_input))
     return Forces(strand, torque, np.abs(pulls.F_in) * u.into.mean, np.abs(r1), np.abs(r2), M)
 

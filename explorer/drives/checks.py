@@ -221,14 +221,17 @@ def _circles(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
 
 def _shafts(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     s = _Stack(records, n)
-    M, T = s.load("moment", reduce), s.load("torque", reduce)
+    # bending and torsion of the same position: their largest may belong to two
+    stress = np.empty((n, len(records)))
+    for k, r in enumerate(records):
+        stress[:, k : k + 1] = reduce(shaft.shaft_stress(r.moment, r.torque, r.d))
     return [
         _block(
             records,
             "shaft bends",
             "shaft",
             "von Mises of 32 M/(pi d^3) and 16 T/(pi d^3)",
-            (shaft.shaft_stress(M, T, s["d"]), s["sy"], M),
+            (stress, s["sy"], s.load("moment", reduce)),
         )
     ]
 

@@ -106,14 +106,21 @@ def ways(drive: Drive, motion: Motion, s: Shares) -> Ways:
     """Friction of the ratio part in every position."""
     r, theta = drive.ratio, motion.theta
     tan_out = tuple(settle.lean_tan(q) for q in motion.exit_sine)
-    cos0 = settle.lean_cos(motion.exit_sine[0])
     loads = s.carrier if len(motion.exit_sine) > 1 else (np.ones_like(theta),)
     sup = r.supports(theta, tan_out, loads)
-    rub = r.couples(theta, cos0)
+    rub = r.couples(theta, _rubbing_cos(motion, loads))
     pull = friction.pulling(motion.a1, motion.a2, rub.at_in, rub.at_out, sup)
     hold = friction.holding(motion.a1, motion.a2, rub.at_in, rub.at_out, sup)
     step = motion.step
     return Ways(pull.f, hold.f, pull.locks, step / pull.f, hold.f / step)
+
+
+def _rubbing_cos(motion: Motion, loads: tuple[Floats, ...]) -> Floats:
+    """cos of the lean that one output would need to rub like all: each chain rubs by its own force."""
+    cos = tuple(settle.lean_cos(q) for q in motion.exit_sine)
+    if len(cos) == 1:
+        return cos[0]
+    return np.asarray(1.0 / (loads[0] / cos[0] + loads[1] / cos[1]))
 
 
 def torque_share(demand: Demand, motion: Motion, brief: Brief) -> Floats:

@@ -29,6 +29,7 @@ from explorer.drives.pulls import (
     everyday_pulls,
     shares,
     strength_pulls,
+    torque_share,
     ways,
 )
 from explorer.drives.swept import swept
@@ -101,8 +102,18 @@ class Scores:
 
 
 def _worst(values: Floats, must: Floats) -> Floats:
-    """Smallest over the must positions (N,)."""
-    return np.asarray(values.min(axis=1) if must.all() else values[:, must].min(axis=1))
+    """Smallest over the must positions (N,); where forces count, the squeezes at the end are left out."""
+    kept = must[: values.shape[1]]
+    return np.asarray(values.min(axis=1) if kept.all() else values[:, kept].min(axis=1))
+
+
+def _lift_left(d: Detail) -> Floats:
+    """Peak pull at each load's own wrist angle less what lifts it, N (N,)."""
+    demand, brief = d.space.shelf.demand, d.space.shelf.brief
+    peak = demand.pull_peak * torque_share(demand, d.motion, brief)
+    left = peak[:, : d.lift.shape[1]] - d.lift
+    carries = (demand.carried > 0.0)[: d.lift.shape[1]]
+    return np.asarray(left.min(axis=1, initial=np.inf, where=carries))
 
 
 def _limits(d: Detail) -> dict[str, Floats]:
@@ -110,6 +121,7 @@ def _limits(d: Detail) -> dict[str, Floats]:
     brief, demand = d.space.shelf.brief, d.space.shelf.demand
     lim = brief.limits
     must = np.array([p.must for p in demand.positions])
+    opens = must | np.array([p.kind == "open" for p in demand.positions])
     n = d.drive.n
     m, names = d.margins, d.checks.names
     chain = np.array([c.group == "chain" for c in names])
@@ -127,14 +139,14 @@ def _limits(d: Detail) -> dict[str, Floats]:
         "clearance": d.clear - brief.cavity.clearance,
         "cavity": d.envelope.cavity,
         "keepout": d.envelope.keepout,
-        "reopen": _worst(d.reopen, must),
+        "reopen": _worst(d.reopen, opens),
         "share": lim.share_error - d.share_error,
     }
     if d.delivered.at:
         out["grip"] = d.delivered.ratio.min(axis=1) - lim.grip_ratio
         out["finger"] = d.delivered.finger.min(axis=1)
     if brief.strength.lock == "none" and (demand.carried > 0.0).any():
-        out["carry"] = demand.pull_peak + _worst(-d.lift, must)
+        out["carry"] = _lift_left(d)
     for limit in d.space.limits(d.drive, d.motion):
         kept = out.get(limit.id)
         out[limit.id] = limit.slack if kept is None else np.minimum(kept, limit.slack)

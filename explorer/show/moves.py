@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from explorer.drives.motion import StageMotion
-from explorer.drives.pulls import Shares, carried_pull, loaded
+from explorer.drives.pulls import Shares, carried_pull, loaded, torque_share
 from explorer.scoring.grip import GRAVITY
 from explorer.scoring.score import Detail
 from explorer.show.plain import Table, deg, deg_of_sine, num
@@ -170,12 +170,13 @@ def carries(d: Detail) -> list[Table]:
     demand, brief = d.space.shelf.demand, d.space.shelf.brief
     F_out = carried_pull(demand, d.shares, demand.m)
     held = d.everyday.F_out * d.ways.hold
+    peak = demand.pull_peak * torque_share(demand, d.motion, brief)
     out: list[Table] = []
     for p, position in enumerate(demand.positions):
         if position.kind != "carry":
             continue
         lift = float(d.lift[0, p])
-        by_wrist = lift <= demand.pull_peak
+        by_wrist = lift <= float(peak[0, p])
         lock = brief.strength.lock
         out.append(
             {

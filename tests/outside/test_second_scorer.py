@@ -1,0 +1,82 @@
+"""Two scorers, one answer: the package's against one written apart, plainly, from the same mechanics.
+
+The second scorer (`tests/outside/second`) works with points, forces and free bodies, one drive and one
+position at a time, and tries friction signs one by one.  It shares the names of a drive's values, the
+bench's choices of size (which plate is the fork, how wide an eye is) and no formula.  Left out: room,
+clearances, mass, cost, hours and the lost motion of fits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import cache
+
+import pytest
+from hypothesis import assume, given
+
+from explorer.drives.assemble import ARCHITECTURES
+from tests.drives.random_drives import Sample, samples
+from tests.outside.second import compare
+from tests.outside.second.cases import cases
+from tests.outside.second.compare import Both, Row, told
+from tests.outside.second.equal import OutOfReachError
+from tests.outside.second.free import free_rows
+
+CLOSE = 1e-9  # both work in double precision; angles near a stop lose a few digits more
+SEED = 11
+LAYERS = (
+    compare.hand_rows,
+    compare.equaliser_rows,
+    compare.ratio_rows,
+    compare.score_rows,
+    compare.strength_rows,
+    compare.wear_rows,
+    compare.count_rows,
+)
+
+
+@cache
+def drives() -> tuple[Both, ...]:
+    return tuple(told(case) for case in cases(SEED, 50))
+
+
+@pytest.mark.parametrize("rows", LAYERS)
+def test_both_scorers_agree(rows: Callable[[Both], Iterator[Row]]) -> None:
+    for both in drives():
+        said = f"{both.case.plan.architecture}, {len(both.case.plan.m.brief.fingers)} fingers"
+        assert not compare.off(rows(both), CLOSE), said
+
+
+@given(samples(links=(12, 40)))
+def test_both_move_alike_whatever_the_arms(sample: Sample) -> None:
+    """Drives that no stock could make as well: any arm, offset and link."""
+    try:
+        rows = list(free_rows(sample))
+    except OutOfReachError:
+        assume(condition=False)
+    assert not compare.off(rows, CLOSE)
+
+
+def test_the_drives_are_of_all_kinds() -> None:
+    plans = [b.case.plan for b in drives()]
+    assert {p.architecture for p in plans} == set(ARCHITECTURES)
+    assert {len(p.m.brief.fingers) for p in plans} == {2, 3, 4}
+    assert {p.m.brief.wrist.reverses for p in plans} == {True, False}
+    assert {p.m.brief.strength.lock for p in plans} == {"none", "input drawbar", "carriers"}
+
+
+def test_a_difference_is_seen() -> None:
+    """The comparison itself: a part in a million is named, a part in 1e12 is not."""
+    rows = [("same", 1.0, 1.0), ("off", 2.0, 2.000002), ("rounded", 3.0, 3.000000000003)]
+    assert [what for what, _, _ in compare.off(rows, CLOSE)] == ["off"]
+    assert [what for what, _, _ in compare.off([("gone", 1.0, float("inf"))], CLOSE)] == ["gone"]
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(20))
+def test_both_scorers_agree_on_two_thousand_drives(seed: int) -> None:
+    for case in cases(1000 + seed, 100):
+        both = told(case)
+        for rows in LAYERS:
+            found = compare.off(rows(both), CLOSE)
+            assert not found, (case.plan.architecture, rows.__name__)

@@ -228,14 +228,19 @@ def empty_hole_kt(x: Floats) -> Floats:
 
     3 - 3.13 x + 3.66 x^2 - 1.53 x^3. Source: Roark, table 17.1; Howland's theory within 0.5 %.
     """
-    return 3.0 - 3.13 * x + 3.66 * x * x - 1.53 * x * x * x
+    return 3.0 + x * (-3.13 + x * (3.66 - 1.53 * x))
+
+
+_LUG = (12.882, -52.714, 89.762, -51.667)
+_LUG_FROM, _LUG_TO = 0.15, 0.75  # range of d/w that the cubic was read from
 
 
 def _lug_cubic(x: Floats) -> Floats:
-    return 12.882 - 52.714 * x + 89.762 * x * x - 51.667 * x * x * x
+    a, b, c, d = _LUG
+    return a + x * (b + x * (c + x * d))
 
 
-_LUG_FROM, _LUG_TO = 0.15, 0.75  # range of d/w that the cubic was read from
+_LUG_BEARING = float(_lug_cubic(np.array(_LUG_FROM)) * _LUG_FROM / (1.0 - _LUG_FROM))
 
 
 def loaded_hole_kt(x: Floats) -> Floats:
@@ -245,10 +250,9 @@ def loaded_hole_kt(x: Floats) -> Floats:
     Below, the peak stays as many times the bearing stress as at 0.15; above, an empty hole's is least.
     Source: Peterson, Stress Concentration Factors, chart 4.67, Frocht and Hill (from memory).
     """
-    held = np.clip(x, _LUG_FROM, _LUG_TO)
-    low = np.minimum(x, _LUG_FROM)
-    wide = (1.0 - low) / low * (_LUG_FROM / (1.0 - _LUG_FROM))  # exactly 1 inside the range
-    return np.maximum(_lug_cubic(held) * np.where(x < _LUG_FROM, wide, 1.0), empty_hole_kt(x))
+    narrow = _lug_cubic(np.minimum(x, _LUG_TO))
+    lug = np.where(x < _LUG_FROM, _LUG_BEARING / x - _LUG_BEARING, narrow)
+    return np.maximum(lug, empty_hole_kt(x))
 
 
 WIDE_PLATE = 0.2

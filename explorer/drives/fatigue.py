@@ -14,14 +14,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from explorer.drives import checks as chk
-from explorer.drives.checks import Block, Checks, Group, Reduce, Stack, block
+from explorer.drives.checks import Block, Checks, Reduce, Stack, block
 from explorer.drives.endurance import Endurance
 from explorer.drives.joints import Loads
-from explorer.mechanics import fatigue as fg
 from explorer.mechanics import eyes, gears, margins, sections
+from explorer.mechanics import fatigue as fg
 from explorer.mechanics.types import Floats
-
-GROUPS: tuple[Group, ...] = ("pin", "eye", "bending", "drive pins", "shaft", "tooth")
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from explorer.brief.records import (
     Brief,
     Cavity,
     Crank,
+    Fatigue,
     Finger,
     FingerDoes,
     Friction,
@@ -67,6 +68,7 @@ def to_brief(b: t.BriefTable, hash6: str, provenance: Mapping[str, Provenance]) 
         aims=tuple(_aim(a) for a in b.aim),
         spreads=tuple(Spread(s.key, s.relative) for s in b.spread),
         provenance=MappingProxyType(dict(provenance)),
+        fatigue=_fatigue(b.fatigue),
     )
 
 
@@ -253,6 +255,10 @@ def _use(u: f.UseTable) -> Use:
         squeeze=u.squeeze_mm,
         years=u.years,
     )
+
+
+def _fatigue(x: f.FatigueTable) -> Fatigue:
+    return Fatigue(x.reliability, x.design_factor, x.plate_finish, x.pin_finish, x.gear_finish)
 
 
 def _shop(s: f.ShopTable) -> Shop:

@@ -234,6 +234,17 @@ class Use:
 
 
 @dataclass(frozen=True)
+class Fatigue:
+    """What fatigue strength is asked for, and the surface finish of what is made or bought."""
+
+    reliability: float = 0.99
+    factor: float = 1.5
+    plate_finish: str = "machined"
+    pin_finish: str = "ground"
+    gear_finish: str = "machined"
+
+
+@dataclass(frozen=True)
 class Shop:
     """What the shop can make."""
 
@@ -300,3 +311,4 @@ class Brief:
     aims: tuple[Aim, ...]
     spreads: tuple[Spread, ...]
     provenance: Mapping[str, Provenance]
+    fatigue: Fatigue = Fatigue()

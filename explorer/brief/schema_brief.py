@@ -8,6 +8,7 @@ from pydantic import Field
 
 from explorer.brief.schema_base import Name, Note, Table, length, place, quantity
 from explorer.brief.schema_factors import (
+    FatigueTable,
     FrictionTable,
     LimitsTable,
     ShopTable,
@@ -35,6 +36,7 @@ AIM_NAMES = (
     "part_numbers",
     "hours",
     "cost",
+    "fatigue",
 )
 DEFAULT_ENOUGH: dict[str, float] = {"pin_margin": ENOUGH_PIN_MARGIN, "weeks": ENOUGH_WEEKS}
 
@@ -286,8 +288,9 @@ class BriefTable(Table):
     friction: FrictionTable = FrictionTable()
     wear: WearTable = WearTable()
     use: UseTable
+    fatigue: FatigueTable = FatigueTable()
     shop: ShopTable = ShopTable()
-    aim: Annotated[list[AimTable], Field(min_length=1, max_length=14)] = Field(
+    aim: Annotated[list[AimTable], Field(min_length=1, max_length=15)] = Field(
         default_factory=_default_aims
     )
     spread: Annotated[list[SpreadTable], Field(max_length=40)] = Field(

@@ -91,6 +91,21 @@ class UseTable(Table):
     years: float = quantity("years", 0.1, 50, "that it should last", default=5.0)
 
 
+Surface = Literal["ground", "machined", "hot-rolled", "as-forged"]
+
+
+class FatigueTable(Table):
+    """[fatigue]: grips a day x years at comfortable torque, each from zero."""
+
+    reliability: float = quantity("-", 0.5, 0.999999, "share of parts that last", default=0.99)
+    design_factor: float = quantity("-", 1, 10, "on fatigue strength", default=1.5)
+    plate_finish: Surface = Field(default="machined", description="surface of plates and links")
+    pin_finish: Surface = Field(default="ground", description="surface of pins and shafts")
+    gear_finish: Surface = Field(
+        default="machined", description="surface of gears and chain wheels"
+    )
+
+
 class MinutesTable(Table):
     """[shop.minutes]: minutes for each operation."""
 

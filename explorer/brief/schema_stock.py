@@ -28,6 +28,13 @@ class MetalTable(LineTable):
     name: Name
     yield_MPa: float = quantity("MPa", 20, 3000, "yield strength")
     ultimate_MPa: float = quantity("MPa", 30, 4000, "tensile strength")
+    endurance_MPa: float | None = quantity(
+        "MPa",
+        5,
+        2000,
+        "reversed stress that a polished bar stands; unwritten: by kind",
+        default=None,
+    )
     g_per_mm3: float = quantity("g/mm³", 0.0009, 0.025, "density")
     modulus_MPa: float = quantity("MPa", 500, 500_000, "Young's modulus")
     price_per_cm3: float = quantity("price", 0, 1e4, "of the metal", default=0.0)
@@ -51,6 +58,16 @@ class PinTable(LineTable):
 
     d_mm: float = length("diameter", 0.5, 25)
     yield_MPa: float = quantity("MPa", 20, 3000, "yield strength", default=1200.0)
+    ultimate_MPa: float | None = quantity(
+        "MPa", 30, 4000, "tensile strength; unwritten: as the yield strength", default=None
+    )
+    endurance_MPa: float | None = quantity(
+        "MPa",
+        5,
+        2000,
+        "reversed stress that a polished bar stands; unwritten: by kind",
+        default=None,
+    )
     g_per_mm3: float = quantity("g/mm³", 0.0009, 0.025, "density", default=0.00785)
     fit: Name = "m6"
     hardened: bool = False
@@ -114,6 +131,16 @@ class GearTable(LineTable):
 
     module_mm: float = length("", 0.1, 4)
     yield_MPa: float = quantity("MPa", 20, 3000, "yield strength")
+    ultimate_MPa: float | None = quantity(
+        "MPa", 30, 4000, "tensile strength; unwritten: as the yield strength", default=None
+    )
+    endurance_MPa: float | None = quantity(
+        "MPa",
+        5,
+        2000,
+        "reversed stress that a polished bar stands; unwritten: by kind",
+        default=None,
+    )
     g_per_mm3: float = quantity("g/mm³", 0.0009, 0.025, "density", default=0.00785)
     min_teeth: int = quantity("teeth", 6, 200, "", default=12)
     max_teeth: int = quantity("teeth", 6, 400, "", default=60)

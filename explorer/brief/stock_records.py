@@ -21,7 +21,10 @@ class Line:
 
 @dataclass(frozen=True)
 class Metal(Line):
-    """A metal: yield MPa, ultimate MPa (for later fatigue), density g/mm3, E MPa, cutting minutes."""
+    """A metal: yield MPa, ultimate MPa, density g/mm3, E MPa, cutting minutes.
+
+    `endurance` MPa of a polished bar; None: by the kind of metal.
+    """
 
     yield_: float
     ultimate: float
@@ -30,6 +33,7 @@ class Metal(Line):
     minutes_per_mm_mm: float  # per mm of outline and mm of thickness
     minutes_per_hole: float
     price_per_mm3: float
+    endurance: float | None = None
 
 
 @dataclass(frozen=True)
@@ -51,6 +55,8 @@ class Pin(Line):
     density: float
     fit: str
     hardened: bool
+    ultimate: float | None = None  # MPa; None: as the yield strength
+    endurance: float | None = None
 
 
 @dataclass(frozen=True)
@@ -111,6 +117,8 @@ class Gear(Line):
     max_teeth: int
     side_price: float
     planet_price: float
+    ultimate: float | None = None  # MPa; None: as the yield strength
+    endurance: float | None = None
 
 
 @dataclass(frozen=True)

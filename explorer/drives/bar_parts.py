@@ -107,7 +107,7 @@ def bar_loads(
     if hold is not None:
         held = pinned.eye(
             f"{t.name} holding eye", hold.name, t.leaves, forces[0], hold.w, t.centre.in_link,
-            s.n_link * hold.t, hold.sy,
+            s.n_link * hold.t, hold.sy, hold.metal,
         )  # fmt: skip
         eyes = (*eyes, held)
     arms = m.brackets

@@ -80,6 +80,7 @@ def loads(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls) -> Loads:
         shafts=_shaft(shelf, c, u, f),
     )
     if u.cage is None:
+        bought = shelf.endurance.wheel + 0.0 * u.t
         circle = _circle(
             shelf,
             c,
@@ -88,6 +89,7 @@ def loads(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls) -> Loads:
             f.cage,
             (u.into.face, u.a.face),
             (WHEEL_YIELD + 0.0 * u.t, WHEEL_YIELD + 0.0 * u.t),
+            (bought, bought),
         )
         return out + Loads(circles=(circle,))
     return out + _gear_loads(shelf, c, u.cage, u, f, motion)
@@ -121,6 +123,7 @@ def _bushes(shelf: Shelf, c: Columns, u: Unit, f: Forces, motion: Motion) -> tup
             u.d_bush,
             wear,
             2.0 * u.t,
+            shelf.endurance.shafts + c["shaft"],
         )
         for name, load, at, w in rows
     )
@@ -130,7 +133,18 @@ def _eyes(shelf: Shelf, c: Columns, u: Unit, f: Forces) -> tuple[Eye, ...]:
     w = u.bracket_w
     sy = take(shelf.plates.yield_, c["plate"])
     brackets = tuple(
-        Eye(f"bracket {name}", f"bracket {name}", "nothing", load, w, u.d_bush, w / 2.0, u.t, sy)
+        Eye(
+            f"bracket {name}",
+            f"bracket {name}",
+            "nothing",
+            load,
+            w,
+            u.d_bush,
+            w / 2.0,
+            u.t,
+            sy,
+            c["plate"],
+        )
         for name, load in (("a", f.bush_1), ("b", f.bush_2))
     )
     ends = tuple(
@@ -185,7 +199,10 @@ def _chains(
 def _shaft(shelf: Shelf, c: Columns, u: Unit, f: Forces) -> tuple[ShaftSection, ...]:
     """Everything turns free on the shaft, which carries no torque but that of its bushes' friction."""
     sy = take(shelf.shafts.yield_, c["shaft"])
-    return (ShaftSection("shaft", "shaft", "nothing", f.moment, 0.0 * f.moment, u.d_shaft, sy),)
+    metal = shelf.endurance.shafts + c["shaft"]
+    return (
+        ShaftSection("shaft", "shaft", "nothing", f.moment, 0.0 * f.moment, u.d_shaft, sy, metal),
+    )
 
 
 def _circle(
@@ -196,6 +213,7 @@ def _circle(
     torque: Floats,
     t: tuple[Floats, Floats],
     sy: tuple[Floats, Floats],
+    metals: tuple[Floats, Floats],
     key: str = "",
 ) -> PinCircle:
     pin = c[f"{stem}_pin"]
@@ -213,6 +231,8 @@ def _circle(
         c[f"{stem}_seat"],
         take(shelf.pins.yield_, pin),
         *sy,
+        shelf.endurance.pins + pin,
+        *metals,
     )
 
 
@@ -232,8 +252,18 @@ def _gear_loads(
     wheel = WHEEL_YIELD + 0.0 * u.t
     sy_gear = take(shelf.gears.yield_, g.gear)
     sy_plate = take(shelf.plates.yield_, c["plate"])
+    bought, metal = shelf.endurance.wheel + 0.0 * u.t, shelf.endurance.gears + g.gear
     circles = [
-        _circle(shelf, c, "cage", "cage pins", f.cage, (u.into.face, u.t), (wheel, sy_plate))
+        _circle(
+            shelf,
+            c,
+            "cage",
+            "cage pins",
+            f.cage,
+            (u.into.face, u.t),
+            (wheel, sy_plate),
+            (bought, c["plate"]),
+        )
     ]
     circles += [
         _circle(
@@ -244,6 +274,7 @@ def _gear_loads(
             T,
             (g.face, w.face),
             (sy_gear, wheel),
+            (metal, bought),
             f"output pins {n}",
         )
         for n, T, w in zip("ab", f.torque, u.outputs, strict=True)
@@ -252,7 +283,15 @@ def _gear_loads(
     least = 12.0  # where the tooth table starts; fewer are refused by the limit on teeth
     teeth = tuple(
         Tooth(
-            f"{name} tooth", name, "nothing", F_t, g.face, g.module, np.maximum(z, least), sy_gear
+            f"{name} tooth",
+            name,
+            "nothing",
+            F_t,
+            g.face,
+            g.module,
+            np.maximum(z, least),
+            sy_gear,
+            metal,
         )
         for name, z in (("side gear", g.z_side), ("planet", g.z_planet))
     )
@@ -304,4 +343,6 @@ def _planet_pin(
         d,
         wear,
         t_mid,
+        shelf.endurance.pins + i,
+        ringed=False,
     )

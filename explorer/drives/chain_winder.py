@@ -127,6 +127,7 @@ def attachment(shelf: Shelf, cols: Columns) -> Attachment:
         take(shelf.plates.yield_, plate),
         w,
         w / 2.0,
+        plate,
     )
 
 

@@ -71,7 +71,10 @@ def _shaft(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls, w: Winder) 
     my = shaft.shaft_moments(y, places, w.span)
     moment = tuple(shaft.resultant(a, b) for a, b in zip(mx[:2], my[:2], strict=True))
     sy, plate = take(shelf.shafts.yield_, drive.columns["shaft"]), drive.columns["plate"]
-    sy_plate = take(shelf.plates.yield_, plate)
+    sy_plate, metal = (
+        take(shelf.plates.yield_, plate),
+        shelf.endurance.shafts + drive.columns["shaft"],
+    )
     torque = pulls.F_out * motion.a2
     bushes = tuple(
         PinJoint(
@@ -91,6 +94,7 @@ def _shaft(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls, w: Winder) 
             d_fork=w.hole,
             wear_k=make.joint_wear(shelf, w.bushed, plate),
             wear_t=2.0 * w.t,
+            metal=metal,
         )
         for where, t, fx, fy in (
             ("output track", w.out, rx.at_zero, ry.at_zero),
@@ -106,6 +110,7 @@ def _shaft(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls, w: Winder) 
             torque=torque,
             d=w.d_shaft,
             sy=sy,
+            metal=metal,
         )
         for i, where in enumerate(("output track", "input track"))
     )
@@ -131,6 +136,9 @@ def _between(shelf: Shelf, drive: Drive, torque: Floats, w: Winder) -> Loads:
         sy_pin=take(shelf.pins.yield_, cols["drive_pin"]),
         sy_1=sy,
         sy_2=sy,
+        metal=shelf.endurance.pins + cols["drive_pin"],
+        metal_1=cols["plate"],
+        metal_2=cols["plate"],
     )
     bore = BodyBore(
         key="winder body",
@@ -141,6 +149,7 @@ def _between(shelf: Shelf, drive: Drive, torque: Floats, w: Winder) -> Loads:
         outside=np.maximum(2.0 * w.root, wheels.EYE_GUARD * w.d_shaft),
         bore=w.d_shaft,
         sy=sy,
+        metal=cols["plate"],
     )
     return Loads(circles=(circle,), bores=(bore,))
 
@@ -198,6 +207,7 @@ def first_loads(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls) -> Loa
         take(shelf.plates.yield_, plate),
         w,
         w / 2.0,
+        plate,
     )
     T = (
         pulls.F_out * (m.share_a + m.skew) / m.leans.cos_a,

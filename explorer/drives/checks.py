@@ -62,7 +62,7 @@ class Checks:
 Reduce = Callable[[Floats], Floats]
 
 
-def _largest(load: Floats) -> Floats:
+def largest(load: Floats) -> Floats:
     """Largest over positions: (N,P) -> (N,1)."""
     return np.asarray(np.abs(load).max(axis=1, keepdims=True))
 
@@ -72,7 +72,7 @@ def at_position(p: int) -> Reduce:
     return lambda load: np.ascontiguousarray(np.abs(load[:, p : p + 1]))
 
 
-class _Stack:
+class Stack:
     """Fields of equal records side by side: (N,K)."""
 
     def __init__(self, records: Sequence[Any], n: int) -> None:
@@ -80,12 +80,14 @@ class _Stack:
         self.n = n
 
     def __getitem__(self, name: str) -> Floats:
+        """A size (N,K)."""
         out = np.empty((self.n, len(self.records)))
         for k, r in enumerate(self.records):
             out[:, k : k + 1] = getattr(r, name)
         return out
 
     def load(self, name: str, reduce: Reduce) -> Floats:
+        """A load (N,K), its positions reduced to one."""
         out = np.empty((self.n, len(self.records)))
         for k, r in enumerate(self.records):
             out[:, k : k + 1] = reduce(getattr(r, name))
@@ -93,62 +95,74 @@ class _Stack:
 
 
 @dataclass(frozen=True)
-class _Block:
+class Block:
+    """One check of every record of a stack: names, and stress, allowable and load (N,K)."""
+
     names: tuple[CheckName, ...]
     stress: Floats
     allowable: Floats
     load: Floats
 
 
-def _block(
+def block(
     records: Sequence[Any],
     way: str,
     group: Group,
     formula: str,
     parts: tuple[Floats, Floats, Floats],
     unit: str = "MPa",
-) -> _Block:
+) -> Block:
+    """The same check of all records; `parts` stress, allowable, load."""
     names = tuple(CheckName(r.key, r.part, way, group, r.leaves, formula, unit) for r in records)
-    return _Block(names, *parts)
+    return Block(names, *parts)
 
 
-def _pins(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
-    s = _Stack(records, n)
+def pin_stress(s: Stack, F: Floats) -> Floats:
+    """Bending with shear of pins in their forks."""
+    return pins.pin_combined(F, s["d"], 2.0, s["t_fork"], s["gap"], s["t_mid"])
+
+
+def _pins(records: Sequence[Any], n: int, reduce: Reduce) -> list[Block]:
+    s = Stack(records, n)
     F, d = s.load("load", reduce), s["d"]
-    t_fork, t_mid, gap = s["t_fork"], s["t_mid"], s["gap"]
+    t_fork, t_mid = s["t_fork"], s["t_mid"]
     sy = s["sy_pin"]
     tau = pins.shear_stress(F, d, 2.0)
-    both = pins.pin_combined(F, d, 2.0, t_fork, gap, t_mid)
+    both = pin_stress(s, F)
     mid = pins.bearing_stress(F, s["d_mid"], t_mid)
     fork = pins.bearing_stress(F, s["d_fork"], 2.0 * t_fork)
     on_pin = np.maximum(pins.bearing_stress(F, d, t_mid), pins.bearing_stress(F, d, 2.0 * t_fork))
     return [
-        _block(
+        block(
             records, "pin shears", "pin", "F/(2 pi d^2/4)", (tau, margins.shear_allowable(sy), F)
         ),
-        _block(
+        block(
             records,
             "pin bends",
             "pin",
             "hypot(32 M/(pi d^3), sqrt(3) F/(2 A)), M = F/2 (t_fork/2 + gap + t_mid/4)",
             (both, sy, F),
         ),
-        _block(records, "middle plate's hole", "bearing", "F/(d t_mid)", (mid, s["sy_mid"], F)),
-        _block(records, "fork's hole", "bearing", "F/(d 2 t_fork)", (fork, s["sy_fork"], F)),
-        _block(records, "pin's own surface", "bearing", "F/(d t)", (on_pin, sy, F)),
+        block(records, "middle plate's hole", "bearing", "F/(d t_mid)", (mid, s["sy_mid"], F)),
+        block(records, "fork's hole", "bearing", "F/(d 2 t_fork)", (fork, s["sy_fork"], F)),
+        block(records, "pin's own surface", "bearing", "F/(d t)", (on_pin, sy, F)),
     ]
 
 
-def _eyes(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
-    s = _Stack(records, n)
-    F, w, d, t, sy = s.load("load", reduce), s["w"], s["d"], s["t"], s["sy"]
-    web = np.maximum(w - d, 1e-3)  # a hole wider than its plate is refused by the web limit
+def eye_width(s: Stack) -> Floats:
+    """Width across eyes; a hole wider than its plate is refused by the web limit."""
+    return s["d"] + np.maximum(s["w"] - s["d"], 1e-3)
+
+
+def _eyes(records: Sequence[Any], n: int, reduce: Reduce) -> list[Block]:
+    s = Stack(records, n)
+    F, d, t, sy = s.load("load", reduce), s["d"], s["t"], s["sy"]
     edge = np.maximum(s["edge"] - d / 2.0, 1e-3)
-    net = eyes.net_section_stress(F, d + web, d, t)
+    net = eyes.net_section_stress(F, eye_width(s), d, t)
     tear = eyes.tear_out_stress(F, edge + d / 2.0, d, t)
     return [
-        _block(records, "pulls apart at the hole", "eye", "F/((w - d) t)", (net, sy, F)),
-        _block(
+        block(records, "pulls apart at the hole", "eye", "F/((w - d) t)", (net, sy, F)),
+        block(
             records,
             "tears out at the end",
             "eye",
@@ -158,12 +172,17 @@ def _eyes(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     ]
 
 
-def _flexures(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
-    s = _Stack(records, n)
-    M, w, d, t = s.load("moment", reduce), s["w"], s["d"], s["t"]
-    stress = sections.lever_bending_stress(M, np.maximum(w, d * 1.001 + 1e-3), d, t)
+def flexure_width(s: Stack) -> Floats:
+    """Width of levers, a little more than their holes'."""
+    return np.maximum(s["w"], s["d"] * 1.001 + 1e-3)
+
+
+def _flexures(records: Sequence[Any], n: int, reduce: Reduce) -> list[Block]:
+    s = Stack(records, n)
+    M = s.load("moment", reduce)
+    stress = sections.lever_bending_stress(M, flexure_width(s), s["d"], s["t"])
     return [
-        _block(
+        block(
             records,
             "bends at the hole",
             "bending",
@@ -173,11 +192,11 @@ def _flexures(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     ]
 
 
-def _chains(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
-    s = _Stack(records, n)
+def _chains(records: Sequence[Any], n: int, reduce: Reduce) -> list[Block]:
+    s = Stack(records, n)
     F = s.load("load", reduce)
     return [
-        _block(
+        block(
             records,
             "chain parts",
             "chain",
@@ -188,68 +207,91 @@ def _chains(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     ]
 
 
-def _circles(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
-    s = _Stack(records, n)
-    T, d, t1, t2 = s.load("torque", reduce), s["d"], s["t1"], s["t2"]
-    F = pins.circle_pin_force(T, pins.carrying_pins(s["n"], s["share"]), s["r"])
-    tau = pins.shear_stress(F, d, 1.0)
-    M = pins.single_shear_moment(F, t1, t2, s["clamped"] > 0.0)
-    both = pins.von_mises(pins.bending_stress(M, d), tau)
+def circle_force(s: Stack, reduce: Reduce) -> Floats:
+    """Force on each carrying pin of drive-pin circles."""
+    return pins.circle_pin_force(
+        s.load("torque", reduce), pins.carrying_pins(s["n"], s["share"]), s["r"]
+    )
+
+
+def circle_stress(s: Stack, F: Floats) -> Floats:
+    """Bending with shear of drive pins."""
+    M = pins.single_shear_moment(F, s["t1"], s["t2"], s["clamped"] > 0.0)
+    return pins.von_mises(pins.bending_stress(M, s["d"]), pins.shear_stress(F, s["d"], 1.0))
+
+
+def _circles(records: Sequence[Any], n: int, reduce: Reduce) -> list[Block]:
+    s = Stack(records, n)
+    F, d, t1, t2 = circle_force(s, reduce), s["d"], s["t1"], s["t2"]
+    tau, both = pins.shear_stress(F, d, 1.0), circle_stress(s, F)
     sy = s["sy_pin"]
     worst = np.maximum(
         pins.bearing_stress(F, d, t1) / s["sy_1"], pins.bearing_stress(F, d, t2) / s["sy_2"]
     )
     weak = np.minimum(s["sy_1"], s["sy_2"])
     return [
-        _block(
+        block(
             records,
             "drive pins shear",
             "drive pins",
             "F/(pi d^2/4)",
             (tau, margins.shear_allowable(sy), F),
         ),
-        _block(
+        block(
             records,
             "drive pins bend",
             "drive pins",
             "von Mises of 32 M/(pi d^3) and shear; M = F (t1 + t2)/2 loose, half clamped",
             (both, sy, F),
         ),
-        _block(records, "drive pins' holes", "drive pins", "F/(d t)", (worst * weak, weak, F)),
+        block(records, "drive pins' holes", "drive pins", "F/(d t)", (worst * weak, weak, F)),
     ]
 
 
-def _shafts(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
-    s = _Stack(records, n)
-    # bending and torsion of the same position: their largest may belong to two
-    stress = np.empty((n, len(records)))
-    for k, r in enumerate(records):
-        stress[:, k : k + 1] = reduce(shaft.shaft_stress(r.moment, r.torque, r.d))
+def shaft_stress(s: Stack, reduce: Reduce) -> Floats:
+    """Bending with torsion (N,K) of one position each: their largest may belong to two."""
+    return np.concatenate(
+        [reduce(shaft.shaft_stress(r.moment, r.torque, r.d)) for r in s.records], axis=1
+    )
+
+
+def _shafts(records: Sequence[Any], n: int, reduce: Reduce) -> list[Block]:
+    s = Stack(records, n)
     return [
-        _block(
+        block(
             records,
             "shaft bends",
             "shaft",
             "von Mises of 32 M/(pi d^3) and 16 T/(pi d^3)",
-            (stress, s["sy"], s.load("moment", reduce)),
+            (shaft_stress(s, reduce), s["sy"], s.load("moment", reduce)),
         )
     ]
 
 
-def _teeth(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
-    s = _Stack(records, n)
+def tooth_stress(s: Stack, F: Floats) -> Floats:
+    """Lewis bending at the foot of teeth."""
+    return gears.tooth_stress(F, s["face"], s["module"], s["teeth"])
+
+
+def _teeth(records: Sequence[Any], n: int, reduce: Reduce) -> list[Block]:
+    s = Stack(records, n)
     F = s.load("force", reduce)
-    stress = gears.tooth_stress(F, s["face"], s["module"], s["teeth"])
-    return [_block(records, "tooth breaks", "tooth", "F/(face m Y), Lewis", (stress, s["sy"], F))]
+    stress = tooth_stress(s, F)
+    return [block(records, "tooth breaks", "tooth", "F/(face m Y), Lewis", (stress, s["sy"], F))]
 
 
-def _bores(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
-    s = _Stack(records, n)
+def bore_stress(s: Stack, reduce: Reduce) -> tuple[Floats, Floats]:
+    """Shear of turned bodies round their bores, and the torque behind it."""
     T, D, d = s.load("torque", reduce), s["outside"], s["bore"]
     ring = np.maximum(D * D * D * D - d * d * d * d, 1e-6)
-    tau = 16.0 * T * D / (np.pi * ring)
+    return 16.0 * T * D / (np.pi * ring), T
+
+
+def _bores(records: Sequence[Any], n: int, reduce: Reduce) -> list[Block]:
+    s = Stack(records, n)
+    tau, T = bore_stress(s, reduce)
     return [
-        _block(
+        block(
             records,
             "body shears round the bore",
             "shaft",
@@ -259,22 +301,20 @@ def _bores(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     ]
 
 
-def _struts(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
-    s = _Stack(records, n)
+def _struts(records: Sequence[Any], n: int, reduce: Reduce) -> list[Block]:
+    s = Stack(records, n)
     F, d = s.load("load", reduce), s["d"]
     area = np.pi / 4.0 * d * d
     second = np.pi / 64.0 * d * d * d * d
     able = sections.strut_load(s["sy"], area, s["modulus"], second, s["length"])
     return [
-        _block(
-            records, "strut buckles", "strut", "Euler, or Johnson where short", (F, able, F), "N"
-        )
+        block(records, "strut buckles", "strut", "Euler, or Johnson where short", (F, able, F), "N")
     ]
 
 
-def evaluate(loads: Loads, n: int, reduce: Reduce = _largest) -> Checks:
+def evaluate(loads: Loads, n: int, reduce: Reduce = largest) -> Checks:
     """Stress and allowable of every check of every joint, the worst position (or one position)."""
-    blocks: list[_Block] = []
+    blocks: list[Block] = []
     for records, make in (
         (loads.pins, _pins),
         (loads.eyes, _eyes),
@@ -288,6 +328,11 @@ def evaluate(loads: Loads, n: int, reduce: Reduce = _largest) -> Checks:
     ):
         if records:
             blocks.extend(make(records, n, reduce))
+    return joined(blocks)
+
+
+def joined(blocks: Sequence[Block]) -> Checks:
+    """All blocks as one table."""
     return Checks(
         tuple(name for b in blocks for name in b.names),
         np.concatenate([b.stress for b in blocks], axis=1),

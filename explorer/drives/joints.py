@@ -3,6 +3,7 @@
 Families list these records; `explorer.drives.checks` turns them into margins.  Loads and moments are
 (N,P) for the pulls they were made from and are proportional to those pulls; sizes are (N,1).
 `part` names what lets go, in the words of the parts list; `leaves` says what is left in the hand then.
+`metal` is the line of the shelf's endurance columns (`explorer.drives.endurance`), of a joint its pin's.
 """
 
 from __future__ import annotations
@@ -21,7 +22,8 @@ class PinJoint:
 
     `d_mid` and `d_fork` are the bearing diameters (a bush's outside where bushed); `swing` (N,P) is how
     far the turning part turns from open, rad; it wears `wear_k` over `wear_t`.  planes 2, or 1 (then
-    t_fork is the other plate and the bending is that of a single shear pin, loose).
+    t_fork is the other plate and the bending is that of a single shear pin, loose).  `ringed`: held
+    by rings in grooves, where the stock has them for its size.
     """
 
     key: str
@@ -40,6 +42,8 @@ class PinJoint:
     d_fork: Floats
     wear_k: Floats
     wear_t: Floats
+    metal: Floats
+    ringed: bool = True
 
 
 @dataclass(frozen=True)
@@ -55,6 +59,7 @@ class Eye:
     edge: Floats
     t: Floats
     sy: Floats
+    metal: Floats
 
 
 @dataclass(frozen=True)
@@ -69,6 +74,7 @@ class Flexure:
     d: Floats
     t: Floats
     sy: Floats
+    metal: Floats
 
 
 @dataclass(frozen=True)
@@ -106,6 +112,9 @@ class PinCircle:
     sy_pin: Floats
     sy_1: Floats
     sy_2: Floats
+    metal: Floats
+    metal_1: Floats
+    metal_2: Floats
 
 
 @dataclass(frozen=True)
@@ -119,6 +128,7 @@ class ShaftSection:
     torque: Floats
     d: Floats
     sy: Floats
+    metal: Floats
 
 
 @dataclass(frozen=True)
@@ -133,6 +143,7 @@ class Tooth:
     module: Floats
     teeth: Floats
     sy: Floats
+    metal: Floats
 
 
 @dataclass(frozen=True)
@@ -146,6 +157,7 @@ class BodyBore:
     outside: Floats
     bore: Floats
     sy: Floats
+    metal: Floats
 
 
 @dataclass(frozen=True)
@@ -212,3 +224,4 @@ class Attachment:
     sy: Floats
     w: Floats
     edge: Floats
+    metal: Floats

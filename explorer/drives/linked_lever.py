@@ -117,7 +117,7 @@ def attachment(shelf: Shelf, cols: Columns) -> Attachment:
     s = pinned.sheets(shelf, cols)
     w = linked_lever_parts.links_of(shelf, cols, s).w_carrier
     name = "carrier link" if "lever_end_pin" in cols else "exit link"
-    return Attachment(name, s.t_link, s.sy_link, w, w / 2.0)
+    return Attachment(name, s.t_link, s.sy_link, w, w / 2.0, s.link)
 
 
 def loads(shelf: Shelf, drive: Drive, motion: Motion, pulls: Pulls) -> Loads:

@@ -169,7 +169,7 @@ def _pivot_joint(d: LeverDrive, load: Floats, swing: Floats) -> PinJoint:
     t = s.n_plate * s.t_plate
     return PinJoint(
         "rocker pivot pin", "rocker pivot pin", "nothing", load, swing, p.d, s.t_plate,
-        s.gap + 0.0 * p.d, t, p.sy, s.sy_plate, s.sy_plate, p.in_mid, p.d, p.wear_k, t,
+        s.gap + 0.0 * p.d, t, p.sy, s.sy_plate, s.sy_plate, p.in_mid, p.d, p.wear_k, t, p.metal,
     )  # fmt: skip
 
 
@@ -202,7 +202,7 @@ def _rocker_loads(d: LeverDrive, motion: Motion, f: RockerForces) -> Loads:
     )
     cheeks = pinned.eye(
         "frame cheeks eye", "rocker cheeks", "nothing", f.at_pivot, d.w, d.pivot.d,
-        2.0 * s.t_plate, s.sy_plate,
+        2.0 * s.t_plate, s.sy_plate, s.plate,
     )  # fmt: skip
     hole = d.pivot.in_mid if r.source.reverses else d.drawbar.in_plate
     bending = pinned.flexure(

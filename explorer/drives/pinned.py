@@ -103,6 +103,7 @@ class PinSize:
     mu: Floats
     wear_k: Floats
     play: Floats
+    metal: Floats
 
 
 @once_a_batch
@@ -125,6 +126,7 @@ def pin_size(
         make.joint_mu(shelf, bush),
         make.joint_wear(shelf, bush, s.turning if turning is None else turning),
         take(_plays(pins), index),
+        shelf.endurance.pins + index,
     )
 
 
@@ -171,22 +173,24 @@ def joint(
         p.d,
         p.wear_k,
         t_mid,
+        p.metal,
     )
 
 
 def eye(
-    key: str, part: str, leaves: Leaves, load: Floats, w: Floats, d: Floats, t: Floats, sy: Floats
-) -> Eye:
+    key: str, part: str, leaves: Leaves, load: Floats, w: Floats, d: Floats, t: Floats, sy: Floats,
+    metal: Floats,
+) -> Eye:  # fmt: skip
     """A round end: edge distance w/2; `t` of all plates of the member together."""
     w = np.maximum(w, _EYE_GUARD * d)
-    return Eye(key, part, leaves, load, w, d, w / 2.0, t, sy)
+    return Eye(key, part, leaves, load, w, d, w / 2.0, t, sy, metal)
 
 
 def plate_eye(
     s: Sheets, key: str, part: str, leaves: Leaves, load: Floats, w: Floats, d: Floats
 ) -> Eye:
     """An eye of the lever plates."""
-    return eye(key, part, leaves, load, w, d, s.n_plate * s.t_plate, s.sy_plate)
+    return eye(key, part, leaves, load, w, d, s.n_plate * s.t_plate, s.sy_plate, s.plate)
 
 
 def link_eyes(
@@ -201,7 +205,7 @@ def link_eyes(
     """The eyes of a link in tension, wrist end first; one entry of `holes` an eye."""
     ends = ("wrist end", "finger end")
     return tuple(
-        eye(f"{key} {end} eye", part, leaves, load, w, d, s.n_link * s.t_link, s.sy_link)
+        eye(f"{key} {end} eye", part, leaves, load, w, d, s.n_link * s.t_link, s.sy_link, s.link)
         for end, d in zip(ends, holes, strict=False)
     )
 
@@ -211,7 +215,7 @@ def flexure(
 ) -> Flexure:
     """The lever plates' section at a hole."""
     w = np.maximum(w, _EYE_GUARD * d)
-    return Flexure(key, part, leaves, moment, w, d, s.n_plate * s.t_plate, s.sy_plate)
+    return Flexure(key, part, leaves, moment, w, d, s.n_plate * s.t_plate, s.sy_plate, s.plate)
 
 
 def lean_angle(sine: Floats) -> Floats:

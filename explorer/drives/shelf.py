@@ -13,6 +13,7 @@ import numpy as np
 from explorer.brief.demand import Demand
 from explorer.brief.records import Brief
 from explorer.brief.stock_records import Bush, Ring, Stock
+from explorer.drives.endurance import Endurance, endurance
 from explorer.mechanics.types import Floats
 
 
@@ -168,12 +169,14 @@ class Shelf:
     shafts: Pins = field(init=False)
     chains: Chains = field(init=False)
     gears: Gears = field(init=False)
+    endurance: Endurance = field(init=False)
 
     def __post_init__(self) -> None:
         """Fill the columns."""
         s = self.stock
         put = object.__setattr__
         put(self, "plates", _plates(self.brief, s))
+        put(self, "endurance", endurance(self.brief, s))
         put(self, "pins", _pins(s, s.pins, self.brief.shop.gap))
         put(self, "shafts", _pins(s, s.shafts, self.brief.shop.gap))
         put(

@@ -67,6 +67,7 @@ def joints(
         d_fork=f.d_axle,
         wear_k=wheels.axle_wear(shelf, f),
         wear_t=f.width,
+        metal=shelf.endurance.pins + f.axle,
     )
     t_mid = f.n_end * hold.t
     pin = PinJoint(
@@ -86,6 +87,7 @@ def joints(
         d_fork=f.d_pin,
         wear_k=make.joint_wear(shelf, f.pin_bushed, f.link_plate),
         wear_t=t_mid,
+        metal=shelf.endurance.pins + f.pin,
     )
 
     def fork_eye(where: str, d: Floats) -> Eye:
@@ -99,6 +101,7 @@ def joints(
             edge=f.fork_w / 2.0,
             t=2.0 * f.t,
             sy=sy,
+            metal=f.plate,
         )
 
     least = wheels.EYE_GUARD * f.pin_hole
@@ -112,6 +115,7 @@ def joints(
         edge=np.maximum(hold.edge, least / 2.0),
         t=t_mid,
         sy=hold.sy,
+        metal=hold.metal,
     )
     return Loads(
         pins=(axle, pin), eyes=(fork_eye("axle", f.d_axle), fork_eye("pin", f.d_pin), held)

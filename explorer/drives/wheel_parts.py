@@ -217,6 +217,7 @@ def end_eye(
         edge=w / 2.0,
         t=n * take(shelf.plates.t, plate),
         sy=take(shelf.plates.yield_, plate),
+        metal=plate,
     )
 
 

@@ -139,6 +139,14 @@ RULES: tuple[LimitRule, ...] = (
         "minimum tensile strength, ISO 606 as read in catalogues",
     ),
     LimitRule(
+        "fatigue",
+        "Does every joint and part last the years asked for, grip after grip?",
+        "MS",
+        0.3,
+        "thicker plates and pins, a finer finish, fewer grips a day or years",
+        "modified Goodman from zero, Marin factors of Shigley, 9th edition",
+    ),
+    LimitRule(
         "teeth", "Has every chain wheel enough teeth?", "teeth", 1.0, "larger wheels", _PRACTICE
     ),
     LimitRule(
@@ -243,5 +251,6 @@ AIMS: tuple[AimRule, ...] = (
     AimRule("part_numbers", "different parts", "parts", more=False),
     AimRule("hours", "workshop hours", "h", more=False),
     AimRule("cost", "cost", "money", more=False),
+    AimRule("fatigue", "fatigue margin", "MS", more=True),
 )
 AIM_BY_NAME = {a.name: a for a in AIMS}

@@ -12,7 +12,7 @@ import numpy as np
 
 from explorer.brief.demand import Demand
 from explorer.drives import checks as chk
-from explorer.drives import envelope, totals
+from explorer.drives import envelope, fatigue, totals
 from explorer.drives.assemble import Space, clear_pairs, neighbour_travel, plays
 from explorer.drives.checks import Checks
 from explorer.drives.envelope import Envelope
@@ -62,6 +62,8 @@ class Detail:
     loads: Loads
     checks: Checks
     margins: Floats
+    tired: Checks  # fatigue under everyday pulls
+    tired_margins: Floats
     pieces: tuple[Piece, ...]
     clear: Floats  # least clearance of all pairs (N,)
     envelope: Envelope
@@ -136,6 +138,7 @@ def _limits(d: Detail) -> dict[str, Floats]:
         ),
         "strength": m[:, ~chain].min(axis=1, initial=_FAR),
         "chain": m[:, chain].min(axis=1, initial=_FAR),
+        "fatigue": d.tired_margins.min(axis=1, initial=_FAR),
         "clearance": d.clear - brief.cavity.clearance,
         "cavity": d.envelope.cavity,
         "keepout": d.envelope.keepout,
@@ -187,6 +190,7 @@ def _aims(d: Detail) -> dict[str, Floats]:
     out["part_numbers"] = d.tally.numbers
     out["hours"] = d.tally.hours
     out["cost"] = d.tally.cost
+    out["fatigue"] = d.tired_margins.min(axis=1, initial=_FAR)
     if any(a.name == "carried" for a in d.space.shelf.brief.aims):
         out["carried"] = carried_before_yield(d)
     return out
@@ -243,7 +247,9 @@ def detail(space: Space, X: Floats) -> Detail:
     pieces = space.pieces(drive, motion)
     room = swept(pieces, must)
     clear = least_clearance(room, clear_pairs(space, drive))
-    wear = wear_parts(space.loads(drive, f.motion, daily), f.demand, brief)
+    use = space.loads(drive, f.motion, daily)
+    tired = fatigue.evaluate(use, drive.n, shelf.endurance)
+    wear = wear_parts(use, f.demand, brief)
     play = np.zeros(drive.n)
     for p in plays(space, drive, motion):
         play = play + p.at_input[:, 0]
@@ -259,6 +265,8 @@ def detail(space: Space, X: Floats) -> Detail:
         loads,
         checks,
         margins,
+        tired,
+        fatigue.margin(tired, brief.fatigue.factor),
         pieces,
         clear,
         envelope.envelope(room, brief),

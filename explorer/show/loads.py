@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from explorer.drives import checks as chk
+from explorer.drives.endurance import cycles
 from explorer.drives.pulls import loaded
 from explorer.scoring.ladder import LEFT, Rung, hook_ladder, wrist_ladder
 from explorer.scoring.score import Detail
@@ -59,6 +60,32 @@ def checks(d: Detail) -> list[Table]:
             }
         )
     return out
+
+
+def fatigue(d: Detail) -> Table:
+    """Every joint and part grip after grip, least margin first, and the grips counted."""
+    brief, t = d.space.shelf.brief, d.tired
+    rows: list[Table] = [
+        {
+            "key": name.key,
+            "part": name.part,
+            "way": name.way,
+            "formula": name.formula,
+            "stress": num(t.stress[0, c]),
+            "stress_unit": name.unit,
+            "stands": num(t.allowable[0, c]),
+            "stands_unit": name.unit,
+            "margin_MS": num(d.tired_margins[0, c]),
+        }
+        for c, name in enumerate(t.names)
+    ]
+    rows = [rows[c] for c in np.argsort(d.tired_margins[0], kind="stable")]
+    return {
+        "grips_count": num(cycles(brief)),
+        "factor_ratio": brief.fatigue.factor,
+        "reliability_share": brief.fatigue.reliability,
+        "checks": rows,
+    }
 
 
 def first_to_give(d: Detail) -> Table:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from explorer.show.layout import (
     Columns,
+    margin,
     number,
     paragraph,
     percent,
@@ -153,7 +154,33 @@ def lasting(facts: Facts) -> list[str]:
     )
     if len(rows) > _TIGHTEST:
         out.append(f"  and {len(rows) - _TIGHTEST} more that last longer")
-    return out
+    return [*out, "", *_tired(table_of(facts["fatigue"]))]
+
+
+def _tired(fatigue: Mapping[str, Json]) -> list[str]:
+    """Every joint and part by its least fatigue margin, and for how many grips it is asked."""
+    rows = [r for r in rows_of(fatigue["checks"]) if r["margin_MS"] is not None]
+    least: dict[str, Mapping[str, Json]] = {}
+    for row in rows:
+        least.setdefault(str(row["part"]), row)
+    columns = Columns(("fatigue", "way", "stress", "stands", "margin"), frozenset({0, 1, 4}))
+    found = columns.lines(
+        [
+            [
+                str(r["part"]),
+                str(r["way"]),
+                quantity(r["stress"], str(r["stress_unit"])),
+                quantity(r["stands"], str(r["stands_unit"])),
+                margin(r["margin_MS"]),
+            ]
+            for r in least.values()
+        ]
+    )
+    grips, sure = number(fatigue["grips_count"], 0), percent(fatigue["reliability_share"])
+    return [
+        *found,
+        *paragraph(f"Margins for {grips} grips from zero, {sure} of parts to last, chains apart."),
+    ]
 
 
 def _limit(w: Mapping[str, Json]) -> str:

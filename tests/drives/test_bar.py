@@ -94,7 +94,7 @@ def test_what_holds_a_bar_is_checked_with_it(
     space = make_space(2)
     w = work(space, vector(space, doubled=plates))
     one = np.ones((1, 1))
-    hold = Attachment("strand end", 1.2 * one, 400.0 * one, 6.5 * one, 3.25 * one)
+    hold = Attachment("strand end", 1.2 * one, 400.0 * one, 6.5 * one, 3.25 * one, 0.0 * one)
     loads = space.second.loads(space.shelf, w.drive, w.motion, w.pulls, 0, hold)
     centre = next(j for j in loads.pins if j.key == "carrier a centre pin")
     assert (centre.t_fork.item(), centre.t_mid.item()) == (t_fork, t_mid)

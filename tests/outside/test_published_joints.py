@@ -1,8 +1,8 @@
 """Pins, eyes, dowels and struts against printed examples and tables.
 
 Not here, with the reason: a tie rod's plain tension (no rod in tension among the parts), peak
-shear 4/3 V/A (we use the mean with von Mises), stress concentrations in tension and all fatigue
-rows (they come with the fatigue check), retaining-ring grooves, spring pins and material data
+shear 4/3 V/A (we use the mean with von Mises), stress concentration and fatigue
+(rows of their own, `test_published_fatigue.py`), retaining-ring grooves, spring pins and material data
 (they are stock data, checked where the shelf is read), bearings (they come with the wrist
 bearing), unit conversions (no function of ours converts).
 """

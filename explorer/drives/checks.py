@@ -139,13 +139,26 @@ def _pins(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     ]
 
 
+def eye_width(w: Floats, d: Floats) -> Floats:
+    """Width that counts, mm: a hole wider than its plate is refused by the web limit, not here."""
+    return d + np.maximum(w - d, 1e-3)
+
+
+def eye_edge(edge: Floats, d: Floats) -> Floats:
+    """Edge distance that counts, mm; beyond the hole's rim, as in `eye_width`."""
+    return np.maximum(edge - d / 2.0, 1e-3) + d / 2.0
+
+
+def lever_width(w: Floats, d: Floats) -> Floats:
+    """Width of a lever that counts, mm; as in `eye_width`."""
+    return np.maximum(w, d * 1.001 + 1e-3)
+
+
 def _eyes(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     s = _Stack(records, n)
     F, w, d, t, sy = s.load("load", reduce), s["w"], s["d"], s["t"], s["sy"]
-    web = np.maximum(w - d, 1e-3)  # a hole wider than its plate is refused by the web limit
-    edge = np.maximum(s["edge"] - d / 2.0, 1e-3)
-    net = eyes.net_section_stress(F, d + web, d, t)
-    tear = eyes.tear_out_stress(F, edge + d / 2.0, d, t)
+    net = eyes.net_section_stress(F, eye_width(w, d), d, t)
+    tear = eyes.tear_out_stress(F, eye_edge(s["edge"], d), d, t)
     return [
         _block(records, "pulls apart at the hole", "eye", "F/((w - d) t)", (net, sy, F)),
         _block(
@@ -161,7 +174,7 @@ def _eyes(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
 def _flexures(records: Sequence[Any], n: int, reduce: Reduce) -> list[_Block]:
     s = _Stack(records, n)
     M, w, d, t = s.load("moment", reduce), s["w"], s["d"], s["t"]
-    stress = sections.lever_bending_stress(M, np.maximum(w, d * 1.001 + 1e-3), d, t)
+    stress = sections.lever_bending_stress(M, lever_width(w, d), d, t)
     return [
         _block(
             records,

@@ -15,7 +15,7 @@ from explorer.drives.assemble import tag
 from explorer.drives.exact import Exact
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.scoring.score import Detail, Scores, detail, scores_of
-from explorer.show import loads, made, moves, proof
+from explorer.show import loads, made, moves, proof, working
 from explorer.show.find import Found
 from explorer.show.plain import NULL_MEANS, Json, Table, num
 
@@ -60,6 +60,7 @@ def facts(
 ) -> Table:
     """The whole table of one drive; `d` and `scores` of a batch of one."""
     first = loads.first_to_give(d)
+    checks = loads.checks(d)
     table: Table = {
         "schema": SCHEMA,
         "program": f"evener {explorer.__version__}",
@@ -71,7 +72,8 @@ def facts(
         "grips": moves.grips(d),
         "carries": moves.carries(d),
         "positions": moves.positions(d),
-        "checks": loads.checks(d),
+        "checks": checks,
+        "working": working.working(d, checks),
         "first_to_give": first,
         "parts": made.parts(d),
         "totals": made.totals(d, study.currency),

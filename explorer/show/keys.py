@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from explorer.show import working
+
 UNITS = (
     "N",
     "mm",
@@ -28,6 +30,7 @@ UNITS = (
 )
 
 KEYS: Mapping[str, str] = {
+    **working.KEYS,
     "schema": "version of this format",
     "program": "program and version that wrote it",
     "null_means": "what a null stands for",

@@ -17,6 +17,7 @@ from explorer.show.layout import (
 )
 from explorer.show.plain import Json
 from explorer.show.text_more import bought, doubt, fits, lasting
+from explorer.show.working import working_lines
 
 RUNGS = 12  # first to give, and the weakest checks
 Facts = Mapping[str, Json]
@@ -328,6 +329,7 @@ SECTIONS: tuple[tuple[str, Section], ...] = (
     ("What is it made of?", bought),
     ("How long does it last?", lasting),
     ("How sure is this?", doubt),
+    ("How is it worked out?", working_lines),
     ("What to be careful of", cautions),
 )
 

@@ -14,8 +14,9 @@ from explorer.brief.read import Study
 from explorer.drives.assemble import tag
 from explorer.drives.exact import Exact
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
+from explorer.scoring.open import open_drive
 from explorer.scoring.score import Detail, Scores, detail, scores_of
-from explorer.show import loads, made, moves, proof, working
+from explorer.show import doubt, loads, made, moves, proof, working
 from explorer.show.find import Found
 from explorer.show.plain import NULL_MEANS, Json, Table, num
 
@@ -83,6 +84,7 @@ def facts(
         "play": made.play(d),
         "ratio": proof.ratio_mark(d),
         "exact": proof.witness(d, exact),
+        "doubt": doubt.doubt(d, open_drive(d.space.shelf, build).X),
         "guessed": {"brief": [p.path for p in study.guesses], "drive": list(build.guessed)},
         "models": dict(MODELS),
     }

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from explorer.show import working
+from explorer.show import doubt, working
 
 UNITS = (
     "N",
@@ -31,6 +31,7 @@ UNITS = (
 
 KEYS: Mapping[str, str] = {
     **working.KEYS,
+    **doubt.KEYS,
     "schema": "version of this format",
     "program": "program and version that wrote it",
     "null_means": "what a null stands for",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
+from explorer.show.doubt import doubt_lines
 from explorer.show.layout import (
     Columns,
     margin,
@@ -329,6 +330,7 @@ SECTIONS: tuple[tuple[str, Section], ...] = (
     ("What is it made of?", bought),
     ("How long does it last?", lasting),
     ("How sure is this?", doubt),
+    ("What if the inputs are off?", doubt_lines),
     ("How is it worked out?", working_lines),
     ("What to be careful of", cautions),
 )

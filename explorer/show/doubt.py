@@ -203,7 +203,9 @@ def _pads(inputs: Sequence[Mapping[str, Json]], worst_slip: float) -> str:
     if row is None or row["source"] == "measured" or worst_slip < WORTH:
         return ""
     words, how = INPUTS["friction.pad"]
-    return f" Then {words}, for an object may slip out in {percent(worst_slip)} of such hands: {how}."
+    return (
+        f" Then {words}, for an object may slip out in {percent(worst_slip)} of such hands: {how}."
+    )
 
 
 def doubt_lines(facts: Mapping[str, Json]) -> list[str]:

@@ -16,7 +16,7 @@ from explorer.drives.exact import Exact
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.scoring.open import open_drive
 from explorer.scoring.score import Detail, Scores, detail, scores_of
-from explorer.show import doubt, loads, made, moves, proof, working
+from explorer.show import doubt, loads, made, moves, proof, service, working
 from explorer.show.find import Found
 from explorer.show.plain import NULL_MEANS, Json, Table, num
 
@@ -81,6 +81,7 @@ def facts(
         "room": made.room(d),
         "clearances": made.clearances(d),
         "wear": made.wear(d),
+        "service": service.service(d),
         "play": made.play(d),
         "ratio": proof.ratio_mark(d),
         "exact": proof.witness(d, exact),

@@ -17,6 +17,7 @@ from explorer.show.layout import (
     words_of,
 )
 from explorer.show.plain import Json
+from explorer.show.service import service_lines
 from explorer.show.text_more import bought, doubt, fits, lasting
 from explorer.show.working import working_lines
 
@@ -329,6 +330,7 @@ SECTIONS: tuple[tuple[str, Section], ...] = (
     ("Does it fit?", fits),
     ("What is it made of?", bought),
     ("How long does it last?", lasting),
+    ("How is it looked after?", service_lines),
     ("How sure is this?", doubt),
     ("What if the inputs are off?", doubt_lines),
     ("How is it worked out?", working_lines),

@@ -104,7 +104,7 @@ class Demand:
             for f in fields(self)
             if isinstance(getattr(self, f.name), np.ndarray)
             and getattr(self, f.name).shape[:1] == (len(self.positions),)
-            and f.name not in _PER_FINGER
+            and f.name not in _OF_ALL_POSITIONS
         }
         positions = tuple(
             replace(p, of=new.get(p.of, -1)) for p in (self.positions[i] for i in kept)
@@ -113,3 +113,4 @@ class Demand:
 
 
 _PER_FINGER = ("full_draw", "T0", "k", "pin_x", "pin_y", "pin_z", "torque_angle", "torque_share")
+_OF_ALL_POSITIONS = (*_PER_FINGER, "pull_often", "pull_comfortable", "pull_peak")

@@ -149,17 +149,26 @@ def _pins(records: Sequence[Any], n: int, reduce: Reduce) -> list[Block]:
     ]
 
 
-def eye_width(s: Stack) -> Floats:
-    """Width across eyes; a hole wider than its plate is refused by the web limit."""
-    return s["d"] + np.maximum(s["w"] - s["d"], 1e-3)
+def eye_width(w: Floats, d: Floats) -> Floats:
+    """Width that counts, mm: a hole wider than its plate is refused by the web limit, not here."""
+    return d + np.maximum(w - d, 1e-3)
+
+
+def eye_edge(edge: Floats, d: Floats) -> Floats:
+    """Edge distance that counts, mm; beyond the hole's rim, as in `eye_width`."""
+    return np.maximum(edge - d / 2.0, 1e-3) + d / 2.0
+
+
+def lever_width(w: Floats, d: Floats) -> Floats:
+    """Width of a lever that counts, mm; as in `eye_width`."""
+    return np.maximum(w, d * 1.001 + 1e-3)
 
 
 def _eyes(records: Sequence[Any], n: int, reduce: Reduce) -> list[Block]:
     s = Stack(records, n)
-    F, d, t, sy = s.load("load", reduce), s["d"], s["t"], s["sy"]
-    edge = np.maximum(s["edge"] - d / 2.0, 1e-3)
-    net = eyes.net_section_stress(F, eye_width(s), d, t)
-    tear = eyes.tear_out_stress(F, edge + d / 2.0, d, t)
+    F, w, d, t, sy = s.load("load", reduce), s["w"], s["d"], s["t"], s["sy"]
+    net = eyes.net_section_stress(F, eye_width(w, d), d, t)
+    tear = eyes.tear_out_stress(F, eye_edge(s["edge"], d), d, t)
     return [
         block(records, "pulls apart at the hole", "eye", "F/((w - d) t)", (net, sy, F)),
         block(
@@ -172,15 +181,10 @@ def _eyes(records: Sequence[Any], n: int, reduce: Reduce) -> list[Block]:
     ]
 
 
-def flexure_width(s: Stack) -> Floats:
-    """Width of levers, a little more than their holes'."""
-    return np.maximum(s["w"], s["d"] * 1.001 + 1e-3)
-
-
 def _flexures(records: Sequence[Any], n: int, reduce: Reduce) -> list[Block]:
     s = Stack(records, n)
-    M = s.load("moment", reduce)
-    stress = sections.lever_bending_stress(M, flexure_width(s), s["d"], s["t"])
+    M, w, d, t = s.load("moment", reduce), s["w"], s["d"], s["t"]
+    stress = sections.lever_bending_stress(M, lever_width(w, d), d, t)
     return [
         block(
             records,

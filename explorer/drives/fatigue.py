@@ -65,7 +65,7 @@ def _pins(s: Stack, table: Endurance, reduce: Reduce) -> list[Block]:
 
 def _eyes(s: Stack, table: Endurance, reduce: Reduce) -> list[Block]:
     F, d, of = s.load("load", reduce), s["d"], _of(table, s["metal"])
-    w = chk.eye_width(s)
+    w = chk.eye_width(s["w"], s["d"])
     q = fg.notch_sensitivity(of.root, d / 2.0)
     K_f = fg.notch_factor(fg.loaded_hole_kt(d / w), q)
     stress = K_f * eyes.net_section_stress(F, w, d, s["t"])
@@ -83,7 +83,7 @@ def _eyes(s: Stack, table: Endurance, reduce: Reduce) -> list[Block]:
 def _flexures(s: Stack, table: Endurance, reduce: Reduce) -> list[Block]:
     """The edge of the hole with its K_f, and the plate's edge without one."""
     M, d, t, of = s.load("moment", reduce), s["d"], s["t"], _of(table, s["metal"])
-    w = chk.flexure_width(s)
+    w = chk.lever_width(s["w"], s["d"])
     q = fg.notch_sensitivity(of.root, d / 2.0)
     K_f = fg.notch_factor(sections.HOLE_EDGE_KT, q)
     at_hole = K_f / sections.HOLE_EDGE_KT * sections.hole_edge_stress(M, w, d, t)

@@ -6,7 +6,7 @@ A search chooses lines of the stock by index; `take` turns (N,1) indices into (N
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -18,7 +18,9 @@ from explorer.mechanics.types import Floats
 
 
 def take(column: Floats, index: Floats) -> Floats:
-    """column[index] for a whole-valued float index (N,1)."""
+    """column[index] for a whole-valued float index (N,1); of a column for each candidate (N,K) its own."""
+    if column.ndim == 2:
+        return np.take_along_axis(column, index.astype(np.intp), axis=1)
     return np.asarray(column[index.astype(np.intp)])
 
 
@@ -216,6 +218,14 @@ class Shelf:
     def scoring(self) -> Shelf:
         """The same with the must positions alone."""
         return Shelf(self.brief, self.stock, self.demand.only_must())
+
+    def with_yields(self, metal: Floats, pin: Floats) -> Shelf:
+        """The same stock a candidate stronger or weaker: factors (N,1) on sheets and gears, pins and shafts."""
+        out = Shelf(self.brief, self.stock, self.demand)
+        for name, factor in (("plates", metal), ("gears", metal), ("pins", pin), ("shafts", pin)):
+            lines = getattr(self, name)
+            object.__setattr__(out, name, replace(lines, yield_=lines.yield_ * factor))
+        return out
 
     @property
     def z(self) -> float:

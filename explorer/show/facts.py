@@ -14,8 +14,9 @@ from explorer.brief.read import Study
 from explorer.drives.assemble import tag
 from explorer.drives.exact import Exact
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
+from explorer.scoring.open import open_drive
 from explorer.scoring.score import Detail, Scores, detail, scores_of
-from explorer.show import loads, made, moves, proof
+from explorer.show import doubt, loads, made, moves, proof, service, working
 from explorer.show.find import Found
 from explorer.show.plain import NULL_MEANS, Json, Table, num
 
@@ -61,6 +62,7 @@ def facts(
 ) -> Table:
     """The whole table of one drive; `d` and `scores` of a batch of one."""
     first = loads.first_to_give(d)
+    checks = loads.checks(d)
     table: Table = {
         "schema": SCHEMA,
         "program": f"evener {explorer.__version__}",
@@ -72,7 +74,8 @@ def facts(
         "grips": moves.grips(d),
         "carries": moves.carries(d),
         "positions": moves.positions(d),
-        "checks": loads.checks(d),
+        "checks": checks,
+        "working": working.working(d, checks),
         "first_to_give": first,
         "parts": made.parts(d),
         "totals": made.totals(d, study.currency),
@@ -80,9 +83,11 @@ def facts(
         "clearances": made.clearances(d),
         "wear": made.wear(d),
         "fatigue": loads.fatigue(d),
+        "service": service.service(d),
         "play": made.play(d),
         "ratio": proof.ratio_mark(d),
         "exact": proof.witness(d, exact),
+        "doubt": doubt.doubt(d, open_drive(d.space.shelf, build).X),
         "guessed": {"brief": [p.path for p in study.guesses], "drive": list(build.guessed)},
         "models": dict(MODELS),
     }

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from explorer.show import doubt, service, working
+
 UNITS = (
     "N",
     "mm",
@@ -28,6 +30,9 @@ UNITS = (
 )
 
 KEYS: Mapping[str, str] = {
+    **working.KEYS,
+    **doubt.KEYS,
+    **service.KEYS,
     "schema": "version of this format",
     "program": "program and version that wrote it",
     "null_means": "what a null stands for",

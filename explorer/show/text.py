@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
+from explorer.show.doubt import doubt_lines
 from explorer.show.layout import (
     Columns,
     margin,
@@ -16,7 +17,9 @@ from explorer.show.layout import (
     words_of,
 )
 from explorer.show.plain import Json
+from explorer.show.service import service_lines
 from explorer.show.text_more import bought, doubt, fits, lasting
+from explorer.show.working import working_lines
 
 RUNGS = 12  # first to give, and the weakest checks
 Facts = Mapping[str, Json]
@@ -327,7 +330,10 @@ SECTIONS: tuple[tuple[str, Section], ...] = (
     ("Does it fit?", fits),
     ("What is it made of?", bought),
     ("How long does it last?", lasting),
+    ("How is it looked after?", service_lines),
     ("How sure is this?", doubt),
+    ("What if the inputs are off?", doubt_lines),
+    ("How is it worked out?", working_lines),
     ("What to be careful of", cautions),
 )
 

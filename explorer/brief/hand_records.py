@@ -46,15 +46,19 @@ class WristJoint:
     stacks: tuple[Stack, ...] = ()
 
 
+OWN_ORDER = Selector()  # what stands for an unwritten [selector]
+ASSUMED_JOINT = WristJoint()  # and for an unwritten [wrist_joint]
+
+
 def to_selector(t: SelectorTable | None) -> Selector:
     """The selector as written."""
-    return Selector() if t is None else Selector(tuple(t.order), t.cycles)
+    return OWN_ORDER if t is None else Selector(tuple(t.order), t.cycles)
 
 
 def to_joint(t: WristJointTable | None) -> WristJoint:
     """The wrist joint as written."""
     if t is None:
-        return WristJoint()
+        return ASSUMED_JOINT
     stacks = tuple(
         Stack(
             s.name,

@@ -10,7 +10,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from explorer.brief.hand_records import Place, Selector, WristJoint
+from explorer.brief.hand_records import (
+    ASSUMED_JOINT,
+    OWN_ORDER,
+    Place,
+    Selector,
+    WristJoint,
+)
 
 # "asked": a wish or limit of the maker (an object's width, a limit), which is no fact to be doubted.
 Source = Literal["measured", "handbook", "guess", "asked"]
@@ -303,5 +309,5 @@ class Brief:
     aims: tuple[Aim, ...]
     spreads: tuple[Spread, ...]
     provenance: Mapping[str, Provenance]
-    selector: Selector = Selector()
-    joint: WristJoint = WristJoint()
+    selector: Selector = OWN_ORDER
+    joint: WristJoint = ASSUMED_JOINT

@@ -28,7 +28,6 @@ from explorer.brief.demand import Demand
 from explorer.brief.grasp import arm_at, contact_at
 from explorer.brief.records import Brief, Finger
 from explorer.drives.exact import Exact
-from explorer.drives.layout import Drive
 from explorer.drives.pulls import torque_share
 from explorer.mechanics.types import Floats, Ints
 from explorer.scoring.held import Held, held
@@ -58,9 +57,10 @@ class Reactions:
         return Wrench(a.force - b.force, a.moment - b.moment)
 
 
-def gripping(demand: Demand) -> Ints:
-    """Positions that hold something: powered grips and loads carried."""
-    return demand.index("grip", "carry")
+def gripping(demand: Demand, exact: Exact) -> Ints:
+    """Positions that hold something, powered grips and loads carried, where the exact linkage stands taut."""
+    at = demand.index("grip", "carry")
+    return np.asarray(at[exact.converged[at] & exact.taut[at]])
 
 
 def wrist_pull(d: Detail, exact: Exact, level: Level) -> Floats:
@@ -69,7 +69,7 @@ def wrist_pull(d: Detail, exact: Exact, level: Level) -> Floats:
     Carried: sum m (c F_out - S) = W without friction, F_in = F_out/(F_out per F_in).
     """
     demand, brief = d.space.shelf.demand, d.space.shelf.brief
-    at = gripping(demand)
+    at = gripping(demand, exact)
     wrist = demand.pull_peak if level == "peak" else demand.pull_comfortable
     there = wrist * torque_share(demand, d.motion, brief)[0, at]
     m = np.where(demand.engaged[at], demand.m_ideal[at], 0.0)
@@ -84,9 +84,9 @@ def wrist_pull(d: Detail, exact: Exact, level: Level) -> Floats:
 
 def reactions(d: Detail, exact: Exact, F_in: Floats) -> Reactions:
     """All loads of one drive; F_in (P,) wrist pull (or what a lock holds instead) in `gripping` positions."""
-    shelf, drive = d.space.shelf, d.drive
-    at = gripping(shelf.demand)
-    h = held(shelf, drive, exact, at, F_in)
+    shelf = d.space.shelf
+    at = gripping(shelf.demand, exact)
+    h = held(shelf, d.drive, exact, at, F_in)
     mounts, externals = list(h.mounts), list(h.externals)
     for f, finger in enumerate(shelf.brief.fingers):
         on, by = _finger(_Digit(shelf.brief, shelf.demand, finger, f, at, exact, h))
@@ -211,10 +211,3 @@ def worst_gap(r: Reactions) -> Floats:
     parts = [size(gap.force) / np.where(force > 0.0, force, 1.0)]
     parts.append(size(gap.moment) / np.where(turning > 0.0, turning, 1.0))
     return np.maximum(parts[0], parts[1])
-
-
-def drive_of(d: Detail) -> Drive:
-    """The one drive; raises ValueError for a batch of more."""
-    if d.drive.n != 1:
-        raise ValueError(f"reactions are worked out one drive at a time, got {d.drive.n}")
-    return d.drive

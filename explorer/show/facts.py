@@ -15,7 +15,7 @@ from explorer.drives.assemble import tag
 from explorer.drives.exact import Exact
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.scoring.score import Detail, Scores, detail, scores_of
-from explorer.show import loads, made, moves, proof
+from explorer.show import asks, loads, made, moves, proof
 from explorer.show.find import Found
 from explorer.show.plain import NULL_MEANS, Json, Table, num
 
@@ -80,6 +80,7 @@ def facts(
         "wear": made.wear(d),
         "play": made.play(d),
         "ratio": proof.ratio_mark(d),
+        "asks": asks.asks(d, exact),
         "exact": proof.witness(d, exact),
         "guessed": {"brief": [p.path for p in study.guesses], "drive": list(build.guessed)},
         "models": dict(MODELS),

@@ -16,6 +16,7 @@ from explorer.show.layout import (
     words_of,
 )
 from explorer.show.plain import Json
+from explorer.show.text_asks import SECTIONS as ASKS
 from explorer.show.text_more import bought, doubt, fits, lasting
 
 RUNGS = 12  # first to give, and the weakest checks
@@ -322,6 +323,7 @@ def cautions(facts: Facts) -> list[str]:
 SECTIONS: tuple[tuple[str, Section], ...] = (
     ("What does it give?", gives),
     ("What does it ask of the wrist?", asks),
+    *ASKS,
     ("How does it move?", moves),
     ("What gives first?", ladder),
     ("Does it fit?", fits),

@@ -5,9 +5,12 @@ What each key means, and its unit: `explorer.show.keys_asks`.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from explorer.brief.hand_records import Place
+from explorer.brief.stock_default import default_bearings
 from explorer.drives.exact import Exact
 from explorer.mechanics.types import Floats
 from explorer.scoring.effort import effort
@@ -99,8 +102,9 @@ def truth(d: Detail) -> list[Table]:
     """Every grip under every direction of friction."""
     demand = d.space.shelf.demand
     out: list[Table] = []
+    every = table(d)
     for p, position in enumerate(demand.positions):
-        rows = [r for r in table(d) if r.p == p]
+        rows = [r for r in every if r.p == p]
         if rows:
             out.append({"name": position.name, "ways": [_way(d, r) for r in rows]})
     return out
@@ -240,6 +244,7 @@ def _load(m: Load, i: int) -> Table:
         **_vector("force", m.force[i], "N", 1.0),
         **_vector("couple", m.couple[i], "Nm", 1e-3),
         "force_N": num(size(m.force)[i]),
+        "couple_Nm": num(size(m.couple)[i] / 1000.0),
     }
 
 
@@ -279,7 +284,7 @@ def _ring(d: Detail, daily: Reactions | None, peak: Reactions | None) -> Table:
                 "pressure_unit": "N/cm2",
                 "pressure_at_peak": num(b.pressure[i]),
                 "pressure_at_peak_unit": "N/cm2",
-                "more_than": None if level is None else f"what is {level.words}",
+                "more_than": None if level is None else level.words,
                 "more_than_pressure": None if level is None else level.pressure,
                 "more_than_pressure_unit": "N/cm2",
                 "more_than_source": None if level is None else f"{level.known}: {level.source}",
@@ -309,11 +314,14 @@ def _joint(d: Detail, daily: Reactions | None, peak: Reactions | None) -> Table:
         b.centre, b.assumed, b.radial * factor, b.axial * factor, b.tilt * factor, b.turn * factor
     )
     turns = 2.0 * d.motion.X[0, at] / brief.wrist.arm / (2.0 * np.pi)
+    own = bool(stock.bearings)
+    stock = stock if own else replace(stock, bearings=default_bearings())
     stacks = brief.joint.stacks or usual_stacks(stock)
     return {
         **table,
         **_place(a.centre),
         "assumed": a.assumed,
+        "bearings_assumed": not own,
         "grips": grips,
         "stacks": [
             _stack(check(s, stock, worst, a, demand.share_of_day[at], turns)) for s in stacks

@@ -170,13 +170,13 @@ def mounts(facts: Facts) -> list[str]:
     if not grips:
         return paragraph("The exact linkage does not stand in any grip: no reactions can be told.")
     parts = [str(p["name"]) for g in grips for p in rows_of(g["parts"])]
-    columns = Columns(("pushes on, N (x/y/z)", *(str(g["name"]) for g in grips)))
+    columns = Columns(("pushes on, N (x/y/z), or turns", *(str(g["name"]) for g in grips)))
     out = columns.lines(
         [[name, *(_force(g, name) for g in grips)] for name in dict.fromkeys(parts)]
     )
     gap = max(float(str(g["open_by_ratio"])) for g in grips)
     out += paragraph(
-        "Comfortable torque, or what carries the load; no friction. Couples, and the places, are in the "
+        "Comfortable torque, or what carries the load; no friction. Places and all couples are in the "
         f"JSON. Added up they equal wrist pull, object and load to {gap:.0e} of the largest."
     )
     return [*out, "", *_ring(table_of(_asks(facts, "ring")))]
@@ -186,13 +186,15 @@ def _force(g: Mapping[str, Json], name: str) -> str:
     p = next((p for p in rows_of(g["parts"]) if p["name"] == name), None)
     if p is None:
         return "-"
+    if number(p["force_N"], 0) == "0":
+        return f"{number(p['couple_Nm'], 2)} Nm"
     return "/".join(number(p[f"force_{n}_N"], 0) for n in "xyz")
 
 
 def _ring(r: Mapping[str, Json]) -> list[str]:
     rows = rows_of(r["grips"])
     columns = Columns(
-        ("socket ring", "turns Nm", "across N", "along N", "N/cm2", "at peak", "that is more than"),
+        ("socket ring", "turns Nm", "across N", "along N", "N/cm2", "at peak", "more than is"),
         frozenset({0, 6}),
     )
     out = columns.lines(
@@ -210,6 +212,13 @@ def _ring(r: Mapping[str, Json]) -> list[str]:
         ]
     )
     where = "assumed in the middle of the cavity" if r["assumed"] else "where the brief has it"
+    told = {
+        f"{g['more_than']}: {number(g['more_than_pressure'], 1)} N/cm2 ({g['more_than_source']})"
+        for g in rows
+        if g["more_than"] is not None
+    }
+    for text in sorted(told):
+        out += paragraph(text, hang="  ")
     return out + paragraph(
         f"If the ring carried everything alone: ring {where}, radius {number(r['radius_mm'], 0)} mm, mean pressure "
         f"under a strip of {number(r['strip_width_mm'], 0)} x {number(r['strip_length_mm'], 0)} mm. Told, never "
@@ -218,9 +227,7 @@ def _ring(r: Mapping[str, Json]) -> list[str]:
 
 
 def _level(g: Mapping[str, Json]) -> str:
-    if g["more_than"] is None:
-        return "-"
-    return f"{g['more_than']}, {number(g['more_than_pressure'], 1)} ({g['more_than_source']})"
+    return "-" if g["more_than"] is None else str(g["more_than"])
 
 
 def joint(facts: Facts) -> list[str]:
@@ -267,6 +274,7 @@ def joint(facts: Facts) -> list[str]:
         "Peak torque with shock on the static side (ISO 76), comfortable torque on life (ISO 281). Play: a nut "
         "sets that of a thrust pair, a radial bearing keeps its own"
         + (" (assumed)." if any(s["play_assumed"] for s in stacks) else ".")
+        + (" Bearings assumed: the stock has none." if j["bearings_assumed"] else "")
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from explorer.brief.between_grips import grip_problems
+from explorer.brief.between_hand import joint_problems, selector_problems
 from explorer.brief.explain import nearest
 from explorer.brief.schema_brief import AIM_NAMES, SPREADS, BriefTable
 from explorer.brief.tell import Teller, repeated
@@ -42,6 +43,8 @@ def disagreements(
         (("post",), _posts(brief, tell)),
         (("cavity",), _boxes(brief, tell, stock)),
         (("cavity",), _keepout_names(brief, tell)),
+        (("selector", "grip"), selector_problems(brief, tell)),
+        (("wrist_joint",), joint_problems(brief, stock, tell)),
         (("aim",), _aims(brief, tell)),
         (("spread",), _spreads(brief, tell)),
         (("wear",), _wear_metals(brief, stock, tell)),

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 # Words about the values, which no score depends on.
 _WORDS = {"note", "source", "default_source", "invented"}
+# Sections that came later and no score depends on: unwritten, they leave an older brief its name.
+_LATER = {"selector", "wrist_joint", "ring_centre_mm"}
 
 
 @dataclass(frozen=True)
@@ -55,7 +57,11 @@ def _values(table: BaseModel) -> Any:  # noqa: ANN401  # JSON
 
 def _without_words(value: Any) -> Any:  # noqa: ANN401  # JSON
     if isinstance(value, dict):
-        return {k: _without_words(v) for k, v in value.items() if k not in _WORDS}
+        return {
+            k: _without_words(v)
+            for k, v in value.items()
+            if k not in _WORDS and not (v is None and k in _LATER)
+        }
     if isinstance(value, list):
         return [_without_words(v) for v in value]
     return value + 0.0 if isinstance(value, float) else value  # -0.0 is 0.0

@@ -7,6 +7,7 @@ from math import hypot, radians
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal
 
+from explorer.brief.hand_records import Place, to_joint, to_selector
 from explorer.brief.records import (
     Aim,
     Box,
@@ -69,6 +70,8 @@ def to_brief(b: t.BriefTable, hash6: str, provenance: Mapping[str, Provenance]) 
         spreads=tuple(Spread(s.key, s.relative) for s in b.spread),
         provenance=MappingProxyType(dict(provenance)),
         fatigue=_fatigue(b.fatigue),
+        selector=to_selector(b.selector),
+        joint=to_joint(b.wrist_joint),
     )
 
 
@@ -202,7 +205,8 @@ def _box(name: str, x: list[float], y: list[float], z: list[float]) -> Box:
 
 
 def _mounts(m: t.MountsTable) -> Mounts:
-    return Mounts(m.pivot_z_mm, m.ring_radius_mm, m.strip_width_mm, m.strip_length_mm)
+    ring = None if m.ring_centre_mm is None else Place(*m.ring_centre_mm)
+    return Mounts(m.pivot_z_mm, m.ring_radius_mm, m.strip_width_mm, m.strip_length_mm, ring)
 
 
 def _limits(x: f.LimitsTable) -> Limits:

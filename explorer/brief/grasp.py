@@ -6,7 +6,7 @@ Paths name things as the reader does: `grip.bottle.width_mm`, `finger.ring.drive
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import atan, ceil, cos, degrees, floor, isfinite, nan
+from math import atan, ceil, cos, degrees, floor, isfinite, nan, sin
 
 import numpy as np
 
@@ -171,6 +171,34 @@ def _wrong_phalanx(
     )
     mend = f"Move the post {grip.post}, or change the object's width."
     return _problem(where, width, "", mend, message)
+
+
+@dataclass(frozen=True)
+class Touch:
+    """Where object or load meets a finger, from its knuckle: y, z mm; `angle` of the phalanx below +y, rad.
+
+    `past_middle` distance from the middle joint along the distal phalanx, mm; 0 on the proximal one.
+    """
+
+    y: float
+    z: float
+    angle: float
+    past_middle: float
+
+
+def contact_at(brief: Brief, grip: Grip, finger: Finger) -> Touch:
+    """The place of an engaged finger's contact, on the axis of its phalanx (the force's line runs through it)."""
+    if grip.kind == "carry":
+        q1 = grip.carry_q1
+        return Touch(grip.carry_h * cos(q1), -grip.carry_h * sin(q1), q1, 0.0)
+    post = brief.posts[str(grip.post)]
+    g, seat = digit_of(finger), fm.Seat(post.y, post.z, post.facing_y, post.facing_z)
+    find = fm.flat_contact if grip.shape == "flat" else fm.round_contact
+    c = find(g, seat, grip.width)
+    at, d = _one(c.q1), _one(c.d)
+    return Touch(
+        float(fm.axis_y(g, at, d)), float(fm.axis_z(g, at, d)), float(fm.distal_angle(g, at)), c.d
+    )
 
 
 def _weak(grip: Grip, finger: Finger, closing: float) -> list[Problem]:

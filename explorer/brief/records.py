@@ -10,6 +10,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from explorer.brief.hand_records import (
+    ASSUMED_JOINT,
+    OWN_ORDER,
+    Place,
+    Selector,
+    WristJoint,
+)
+
 # "asked": a wish or limit of the maker (an object's width, a limit), which is no fact to be doubted.
 Source = Literal["measured", "handbook", "guess", "asked"]
 Side = Literal["left", "right"]
@@ -164,6 +172,7 @@ class Mounts:
     ring_radius: float
     strip_width: float
     strip_length: float
+    ring_centre: Place | None = None  # None: the middle of the cavity, assumed
 
 
 @dataclass(frozen=True)
@@ -312,3 +321,5 @@ class Brief:
     spreads: tuple[Spread, ...]
     provenance: Mapping[str, Provenance]
     fatigue: Fatigue = Fatigue()
+    selector: Selector = OWN_ORDER
+    joint: WristJoint = ASSUMED_JOINT

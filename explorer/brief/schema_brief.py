@@ -16,6 +16,7 @@ from explorer.brief.schema_factors import (
     UseTable,
     WearTable,
 )
+from explorer.brief.schema_hand import Place, SelectorTable, WristJointTable
 
 # Half of the demo's first drives should lie below it.  52 weeks stands until that is measured.
 ENOUGH_WEEKS = 52.0
@@ -240,6 +241,9 @@ class MountsTable(Table):
         "width of the strip that presses on the skin", 3, 80, default=25.0
     )
     strip_length_mm: float = length("its length", 5, 300, default=80.0)
+    ring_centre_mm: Place | None = Field(
+        default=None, description="x, y, z of the ring's middle (mm); unwritten: the cavity's"
+    )
 
 
 class AimTable(Table):
@@ -283,6 +287,8 @@ class BriefTable(Table):
     grip: Annotated[list[GripTable], Field(min_length=1, max_length=24)]
     positions: PositionsTable = PositionsTable()
     mounts: MountsTable = MountsTable()
+    selector: SelectorTable | None = None
+    wrist_joint: WristJointTable | None = None
     limits: LimitsTable = LimitsTable()
     strength: StrengthTable = StrengthTable()
     friction: FrictionTable = FrictionTable()

@@ -16,7 +16,7 @@ from explorer.drives.exact import Exact
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.scoring.open import open_drive
 from explorer.scoring.score import Detail, Scores, detail, scores_of
-from explorer.show import doubt, loads, made, moves, proof, service, working
+from explorer.show import asks, doubt, loads, made, moves, proof, service, working
 from explorer.show.find import Found
 from explorer.show.plain import NULL_MEANS, Json, Table, num
 
@@ -86,6 +86,7 @@ def facts(
         "service": service.service(d),
         "play": made.play(d),
         "ratio": proof.ratio_mark(d),
+        "asks": asks.asks(d, exact),
         "exact": proof.witness(d, exact),
         "doubt": doubt.doubt(d, open_drive(d.space.shelf, build).X),
         "guessed": {"brief": [p.path for p in study.guesses], "drive": list(build.guessed)},

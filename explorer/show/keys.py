@@ -1,7 +1,7 @@
 """Every key of a drive's facts, schema 1: what it means.  `[]` is one item of a list.
 
 A number's unit is the end of its key, or stands beside it under the same key and `_unit`:
-N, mm, deg, kg, g, cm3, h, min, weeks, years, MS (margin of safety, 0 just holds), count,
+N, Nm, mm, deg, kg, g, cm3, h, min, weeks, years, MS (margin of safety, 0 just holds), count,
 share (of 1), ratio (a pure number), money (in totals.currency).
 """
 
@@ -10,9 +10,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from explorer.show import doubt, service, working
+from explorer.show.keys_asks import KEYS as ASKS
 
 UNITS = (
     "N",
+    "Nm",
     "mm",
     "deg",
     "kg",
@@ -33,6 +35,7 @@ KEYS: Mapping[str, str] = {
     **working.KEYS,
     **doubt.KEYS,
     **service.KEYS,
+    **ASKS,
     "schema": "version of this format",
     "program": "program and version that wrote it",
     "null_means": "what a null stands for",

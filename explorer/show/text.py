@@ -18,6 +18,7 @@ from explorer.show.layout import (
 )
 from explorer.show.plain import Json
 from explorer.show.service import service_lines
+from explorer.show.text_asks import SECTIONS as ASKS
 from explorer.show.text_more import bought, doubt, fits, lasting
 from explorer.show.working import working_lines
 
@@ -325,6 +326,7 @@ def cautions(facts: Facts) -> list[str]:
 SECTIONS: tuple[tuple[str, Section], ...] = (
     ("What does it give?", gives),
     ("What does it ask of the wrist?", asks),
+    *ASKS,
     ("How does it move?", moves),
     ("What gives first?", ladder),
     ("Does it fit?", fits),

@@ -12,7 +12,14 @@ from explorer.show.plain import Table
 from tests.show.test_facts import small_hand
 
 # Written only where there is something to write: a drive that broke, that has guessed values.
-SOMETIMES = {"broke.part", "broke.how", "guessed.drive[]", "exact.breaks[]"}
+SOMETIMES = {
+    "broke.part",
+    "broke.how",
+    "guessed.drive[]",
+    "exact.breaks[]",
+    "asks.warnings[]",
+    "asks.selector.left_out[]",
+}
 NO_UNIT = {"schema"}  # a version
 
 

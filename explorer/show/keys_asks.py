@@ -1,0 +1,118 @@
+"""Keys of what each grip asks of the hand (`asks` of a drive's facts): what they mean.
+
+As in `explorer.show.keys`; torques and couples in Nm (N*m).  Coordinates in the hand frame: x across the
+palm from index to little, y from the wrist to the fingertips, z from the palm to the back of the hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+_XYZ = (("x", "across the palm"), ("y", "wrist to fingers"), ("z", "palm to back"))
+
+KEYS: Mapping[str, str] = {
+    "asks.effort[].name": "grip",
+    "asks.effort[].kind": "grip: the wrist presses; carry: a load hangs",
+    "asks.effort[].long_hold": "true where the brief says that it is held long",
+    "asks.effort[].pull_N": "wrist pull that reaches the needed grip, or lifts the load; worst friction signs",
+    "asks.effort[].torque_Nm": "the same as wrist torque",
+    "asks.effort[].of_peak_share": "of the largest torque that the wrist has there",
+    "asks.effort[].of_often_share": "of the torque for every day that it has there",
+    "asks.effort[].above_often": "true where that is more than 1",
+    "asks.effort[].hold_Nm": "wrist torque that holds it without a lock, friction helping",
+    "asks.effort[].hold_of_often_share": "of the torque for every day",
+    "asks.effort[].hold_above_often": "true where that is more than 1",
+    "asks.effort[].lock": "where the brief has a lock",
+    "asks.effort[].hold_locked_Nm": "wrist torque that holds it with the lock on",
+    "asks.effort[].travel_share": "of the wrist's travel, lost motion and play counted",
+    "asks.effort[].travel_squeezed_share": "the same with the squeeze reserve drawn",
+    "asks.warnings[]": "grips that ask for more than the torque for every day",
+    "asks.truth[].name": "grip",
+    "asks.truth[].ways[].first_favours": "side that the friction of the first equaliser gives more",
+    "asks.truth[].ways[].pairs_favour": "side that the friction of the second equalisers gives more",
+    "asks.truth[].ways[].pull_N": "output pull: comfortable torque, or what carries the load",
+    "asks.truth[].ways[].force_N": "sum of the forces on the object",
+    "asks.truth[].ways[].swallowed_N": "pull that goes into locks and stops",
+    "asks.truth[].ways[].swallowed_share": "share of the output pull that does",
+    "asks.truth[].ways[].fingers[].name": "finger",
+    "asks.truth[].ways[].fingers[].does": "engaged, parked open, parked closed or free",
+    "asks.truth[].ways[].fingers[].share_share": "share of the output pull",
+    "asks.truth[].ways[].fingers[].pull_N": "pull of its drawbar",
+    "asks.truth[].ways[].fingers[].force_N": "force on the object, negative where its spring wins",
+    "asks.truth[].ways[].fingers[].swallowed_N": "pull that its lock or stop takes",
+    "asks.locks[].grip": "grip",
+    "asks.locks[].holds": "what is held",
+    "asks.locks[].place": "park lock, closed stop, or lock of the brief",
+    "asks.locks[].share_share": "largest share of the output pull",
+    "asks.locks[].pull_N": "largest output pull without friction, or what the lock carries without shock",
+    "asks.locks[].factor_ratio": "overload for a shock",
+    "asks.locks[].load_N": "share x pull x factor",
+    "asks.selector.cycles": "true where the last detent leads on to the first",
+    "asks.selector.detents[].number_count": "detent, from 1",
+    "asks.selector.detents[].grip": "its grip",
+    "asks.selector.detents[].fingers[].name": "finger",
+    "asks.selector.detents[].fingers[].does": "what it does at this detent",
+    "asks.selector.jumps[].start": "from this grip",
+    "asks.selector.jumps[].end": "to this one, or back",
+    "asks.selector.jumps[].steps_count": "steps of the knob, the shorter way round if it cycles",
+    "asks.selector.worst_steps_count": "most steps between two grips",
+    "asks.selector.left_out[]": "grip without a detent",
+    "asks.mounts.grips[].name": "grip",
+    "asks.mounts.grips[].pull_N": "pull at the input: comfortable, or what carries the load; no friction",
+    "asks.mounts.grips[].open_by_ratio": "what mounts and externals differ by, of the largest: rounding",
+    "asks.mounts.grips[].parts[].name": "mount",
+    "asks.mounts.grips[].parts[].kind": "pivot, bush, guide, knuckle, coupling, spring, lock or stop",
+    "asks.mounts.grips[].parts[].force_N": "size of the force that the drive puts on it",
+    "asks.mounts.grips[].parts[].couple_Nm": "size of the couple that the drive puts on it",
+    "asks.ring.assumed": "true where the ring's place is not in the brief: the cavity's middle",
+    "asks.ring.radius_mm": "of the socket ring round the palm bones",
+    "asks.ring.strip_width_mm": "of the strip that presses on the skin",
+    "asks.ring.strip_length_mm": "its length",
+    "asks.ring.grips[].name": "grip; the ring is taken to carry all mounts alone",
+    "asks.ring.grips[].turning_Nm": "moment about the ring's axis (y) that would turn it",
+    "asks.ring.grips[].moment_Nm": "whole moment about its middle",
+    "asks.ring.grips[].across_N": "force square to its axis",
+    "asks.ring.grips[].along_N": "force along it, + toward the fingertips",
+    "asks.ring.grips[].strip_N": "force on the worst strip: across + moment/(2 radius)",
+    "asks.ring.grips[].pressure": "that over the strip's area, mean",
+    "asks.ring.grips[].pressure_unit": "unit of the pressure",
+    "asks.ring.grips[].pressure_at_peak": "the same at peak torque",
+    "asks.ring.grips[].pressure_at_peak_unit": "its unit",
+    "asks.ring.grips[].more_than": "level for skin that the pressure passes; never a limit",
+    "asks.ring.grips[].more_than_pressure": "that level",
+    "asks.ring.grips[].more_than_pressure_unit": "its unit",
+    "asks.ring.grips[].more_than_source": "how well the level is known, and from where",
+    "asks.joint.axis": "axis that the wrist joint turns about",
+    "asks.joint.asked_grips_count": "grips that its bearings should last",
+    "asks.joint.assumed": "true where its place is not in the brief: middle of the cavity's wrist end",
+    "asks.joint.bearings_assumed": "true where the stock has no bearings: ours, from memory",
+    "asks.joint.grips[].name": "grip; the joint is taken to carry all mounts alone",
+    "asks.joint.grips[].radial_N": "force square to its axis, comfortable torque",
+    "asks.joint.grips[].axial_N": "force along it",
+    "asks.joint.grips[].tilt_Nm": "moment square to its axis",
+    "asks.joint.grips[].turn_Nm": "moment about its axis: the wrist's own",
+    "asks.joint.stacks[].name": "stack of bearings",
+    "asks.joint.stacks[].play_assumed": "true where clearances are not in the brief",
+    "asks.joint.stacks[].tilt_play_deg": "tilt either way that clearances leave",
+    "asks.joint.stacks[].static_safety_ratio": "least C0/P0 at peak torque with shock (ISO 76)",
+    "asks.joint.stacks[].life_grips_count": "least L10 at comfortable torque, in grips (ISO 281)",
+    "asks.joint.stacks[].bearings[].line": "line of the stock",
+    "asks.joint.stacks[].bearings[].at_mm": "place along the axis",
+    "asks.joint.stacks[].bearings[].play_mm": "clearance as fitted: radial, or axial of a thrust bearing",
+    "asks.joint.stacks[].bearings[].radial_N": "largest radial load at peak with shock",
+    "asks.joint.stacks[].bearings[].axial_N": "largest axial load",
+    "asks.joint.stacks[].bearings[].tilt_Nm": "largest tilting moment that it helps to hold",
+    "asks.joint.stacks[].bearings[].equivalent_N": "largest static equivalent load P0",
+    "asks.joint.stacks[].bearings[].static_safety_ratio": "C0/P0",
+    "asks.joint.stacks[].bearings[].life_grips_count": "L10 in grips",
+    **{
+        f"{place}.at_{n}_mm": f"its place, {words}"
+        for place in ("asks.mounts.grips[].parts[]", "asks.ring", "asks.joint")
+        for n, words in _XYZ
+    },
+    **{
+        f"asks.mounts.grips[].parts[].{key}_{n}_{unit}": f"{what}, {words}"
+        for key, unit, what in (("force", "N", "force on it"), ("couple", "Nm", "couple on it"))
+        for n, words in _XYZ
+    },
+}

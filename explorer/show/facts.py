@@ -15,7 +15,7 @@ from explorer.drives.assemble import tag
 from explorer.drives.exact import Exact
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.scoring.score import Detail, Scores, detail, scores_of
-from explorer.show import loads, made, moves, proof
+from explorer.show import broke, loads, made, moves, proof
 from explorer.show.find import Found
 from explorer.show.plain import NULL_MEANS, Json, Table, num
 
@@ -90,7 +90,6 @@ def facts(
 def _head(study: Study, build: Build, d: Detail, asked_hash: str | None) -> Table:
     brief = study.brief
     three = len(brief.fingers) == 3
-    broke = None if build.broke is None else {"part": build.broke.part, "how": build.broke.how}
     return {
         "study": study.name,
         "drive": build.name,
@@ -104,7 +103,7 @@ def _head(study: Study, build: Build, d: Detail, asked_hash: str | None) -> Tabl
         "invented": brief.invented,
         "side": brief.side,
         "note": build.note,
-        "broke": broke,
+        "broke": broke.broke_of(d.space.shelf, build),
         "kept_years": build.kept_years,
         "values": dict(build.values),
     }

@@ -1,7 +1,7 @@
 """Every key of a drive's facts, schema 1: what it means.  `[]` is one item of a list.
 
 A number's unit is the end of its key, or stands beside it under the same key and `_unit`:
-N, mm, deg, kg, g, cm3, h, min, weeks, years, MS (margin of safety, 0 just holds), count,
+N, Nm, mm, deg, kg, g, cm3, h, min, weeks, years, MS (margin of safety, 0 just holds), count,
 share (of 1), ratio (a pure number), money (in totals.currency).
 """
 
@@ -9,8 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from explorer.show.broke import KEYS as BROKE
+
 UNITS = (
     "N",
+    "Nm",
     "mm",
     "deg",
     "kg",
@@ -43,9 +46,7 @@ KEYS: Mapping[str, str] = {
     "invented": "true where the brief says that its numbers are made up",
     "side": "left or right hand",
     "note": "the maker's note",
-    "broke": "what broke, if it did",
-    "broke.part": "the part that broke",
-    "broke.how": "how it broke",
+    **BROKE,
     "kept_years": "years that the drive was in use",
     "values.*": "a value of the drive as in its file, by the keys of its architecture",
     "fits": "true where every limit holds",

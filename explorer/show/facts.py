@@ -15,7 +15,7 @@ from explorer.drives.assemble import tag
 from explorer.drives.exact import Exact
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.scoring.score import Detail, Scores, detail, scores_of
-from explorer.show import broke, loads, made, moves, proof
+from explorer.show import broke, hands, loads, made, moves, proof
 from explorer.show.find import Found
 from explorer.show.plain import NULL_MEANS, Json, Table, num
 
@@ -45,9 +45,10 @@ def words_of(architecture: str) -> str:
 
 
 def facts_of(found: Found) -> Table:
-    """Facts of a found drive: scored, laddered, and with its exact witness."""
+    """Facts of a found drive: scored, laddered, with its exact witness, and on other hands."""
     d = detail(found.opened.space, found.opened.X)
-    return facts(found.study, found.build, d, scores_of(d), proof.solved(d), found.asked_hash)
+    table = facts(found.study, found.build, d, scores_of(d), proof.solved(d), found.asked_hash)
+    return {**table, "other_hands": hands.other_hands(found.study, found.build)}
 
 
 def facts(

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from explorer.show.broke import KEYS as BROKE
+from explorer.show.hands import KEYS as HANDS
 
 UNITS = (
     "N",
@@ -254,6 +255,7 @@ KEYS: Mapping[str, str] = {
             ("volume_cm3", "of the box"),
         )
     },
+    **HANDS,
     **{
         f"models.{name}": "the model used, in words"
         for name in (

@@ -13,7 +13,13 @@ from explorer.show.plain import Table
 from tests.show.test_facts import small_hand
 
 # Written only where there is something to write: a drive that broke, that has guessed values.
-SOMETIMES = {*BROKE, "guessed.drive[]", "exact.breaks[]"} - {"broke"}
+SOMETIMES = {
+    *BROKE,
+    "other_hands[].lost[].grip",
+    "other_hands[].lost[].why",
+    "guessed.drive[]",
+    "exact.breaks[]",
+} - {"broke"}
 NO_UNIT = {"schema"}  # a version
 
 

@@ -44,6 +44,11 @@ class Listed:
     why_not: str = ""
     pending: str = ""
 
+    @property
+    def waits(self) -> bool:
+        """True while the module that it waits for is not there."""
+        return bool(self.pending) and not (HERE.parent / self.pending).is_file()
+
 
 @cache
 def listed() -> Mapping[str, Listed]:
@@ -90,16 +95,28 @@ def number_of(row: Row) -> str:
     return row.id.split(" ", maxsplit=1)[0]
 
 
+def listed_of(row: Row) -> Listed | None:
+    """Its listed value; None for a row with a name of its own."""
+    return listed().get(number_of(row))
+
+
 def kind_of(row: Row) -> str:
-    """Kind of the listed value."""
-    return listed()[number_of(row)].kind
+    """Kind of the listed value, or "named" for a row with a name of its own."""
+    at = listed_of(row)
+    return "named" if at is None else at.kind
+
+
+def recalled(row: Row) -> bool:
+    """True where the value was recalled, not read."""
+    at = listed_of(row)
+    return row.memory or (at is not None and at.memory)
 
 
 def words_for(row: Row) -> str:
-    """What is compared, with its unit."""
-    if row.what:
-        return row.what
-    at = listed()[number_of(row)]
+    """What is compared, with its unit; for a row with a name of its own, its source says it."""
+    at = listed_of(row)
+    if row.what or at is None:
+        return row.what or "see the source"
     apart = row.id.partition(" ")[2]
     unit = "" if at.unit in {"", "-"} else f", {at.unit}"
     return f"{at.says}{unit}" + (f" [{apart}]" if apart else "")
@@ -153,7 +170,7 @@ def unrows_by_file() -> list[str]:
     reasons: dict[str, list[Listed]] = {}
     for at in listed().values():
         if at.id not in have:
-            reasons.setdefault(at.why_not or f"waits for: {at.pending}", []).append(at)
+            reasons.setdefault(at.why_not or f"waits for {at.pending}", []).append(at)
     out = [
         f"## Not tested ({sum(map(len, reasons.values()))})",
         "",
@@ -188,9 +205,9 @@ def page() -> str:
     rows = [row for found in rows_by_file().values() for row in found]
     apart = {k: [r for r in rows if kind_of(r) == k] for k in (INDEPENDENT, IDENTITIES)}
     published = [r for r in rows if kind_of(r) not in apart]
-    recalled = sum(r.memory or listed()[number_of(r)].memory for r in published)
+    memory = sum(map(recalled, published))
     counted = (
-        f"{len(published)} comparisons with published values ({recalled} of them recalled, marked memory), "
+        f"{len(published)} comparisons with published values ({memory} of them recalled, marked memory), "
         f"{len(apart[INDEPENDENT])} with another implementation of the same mechanics, and, apart, "
         f"{len(apart[IDENTITIES])} identities. Difference: how far ours lies from theirs, as a share of theirs; "
         "allowed: the rounding of the printed value, or the spread between two sources."

@@ -137,7 +137,7 @@ def attachment(shelf: Shelf, cols: Columns) -> Attachment:
     plates, i = shelf.plates, cols["link_plate"]
     w = cols["end_width_mm"]
     return Attachment(
-        "end of a carrier's strand", take(plates.t, i), take(plates.yield_, i), w, w / 2.0
+        "end of carrier strand", take(plates.t, i), take(plates.yield_, i), w, w / 2.0
     )
 
 

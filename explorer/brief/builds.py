@@ -30,10 +30,14 @@ Architecture = Literal[
 
 @dataclass(frozen=True)
 class Broke:
-    """The part that broke, and how, as the maker puts it."""
+    """The part that broke, and how, as the maker puts it; `metal` where it was another than the stock's.
+
+    `metal` is a line of the stock's metals, "unknown", or empty: what the drive's values say.
+    """
 
     part: str
     how: str
+    metal: str = ""
 
 
 @dataclass(frozen=True)
@@ -62,6 +66,11 @@ class BrokeTable(Table):
 
     part: Name
     how: Note = ""
+    metal: str = Field(
+        "",
+        max_length=200,
+        description='its metal, if not that of the values: a metal of the stock, or "unknown"',
+    )
 
 
 class BuildTable(Table):
@@ -137,7 +146,7 @@ def _build(n: int, b: BuildTable, parsed: Parsed) -> Build:
         values=MappingProxyType(values),
         lines=MappingProxyType(lines),
         note=b.note,
-        broke=None if b.broke is None else Broke(b.broke.part, b.broke.how),
+        broke=None if b.broke is None else Broke(b.broke.part, b.broke.how, b.broke.metal),
         kept_years=b.kept_years,
         study=b.study,
         brief_hash=b.brief_hash,

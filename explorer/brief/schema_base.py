@@ -7,8 +7,6 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic_core import PydanticUndefined
 
-SCHEMA_VERSION = 1
-
 Name = Annotated[str, Field(min_length=1, max_length=200, pattern=r"\S")]
 Note = Annotated[str, Field(max_length=4000)]
 Have = Literal["own", "make", "buy"]

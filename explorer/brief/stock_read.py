@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from explorer.brief.errors import BadInput, Problem
+from explorer.brief.errors import Problem
 from explorer.brief.explain import nearest, validate
 from explorer.brief.schema_stock import StockTable
 from explorer.brief.tell import Teller
@@ -207,11 +207,3 @@ def _odd_sizes(stock: StockTable, tell: Teller) -> Iterator[Problem]:
                     allowed=f"less than {plain(high)}",
                     mend="Are the two exchanged?",
                 )
-
-
-def stock_or_raise(parsed: Parsed) -> tuple[StockTable, tuple[Echo, ...]]:
-    """As `read_stock_table`, raising `BadInput`."""
-    table, echoes = read_stock_table(parsed)
-    if isinstance(table, list):
-        raise BadInput(table)
-    return table, echoes

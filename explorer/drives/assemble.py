@@ -6,7 +6,7 @@ on one brief with one grouping of the fingers.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from types import ModuleType
 from typing import cast
@@ -44,6 +44,11 @@ def tag(architecture: str) -> str:
     """Two letters of an architecture, as in "WC"."""
     a, b = architecture.split("+")
     return TAGS[a] + TAGS[b]
+
+
+def _of(hold: Attachment, drive: Drive, k: int) -> Attachment:
+    """What holds carrier k: of two carriers each has its own, and a part is told by its name."""
+    return hold if len(drive.carriers) == 1 else replace(hold, name=f"{hold.name} {'ab'[k]}")
 
 
 @dataclass(frozen=True)
@@ -138,7 +143,7 @@ class Space:
         out = self.first.loads(self.shelf, drive, motion, pulls)
         hold = self._attachment(drive)
         for k in self.pairs:
-            out = out + self.second.loads(self.shelf, drive, motion, pulls, k, hold)
+            out = out + self.second.loads(self.shelf, drive, motion, pulls, k, _of(hold, drive, k))
         return out
 
     def pieces(self, drive: Drive, motion: Motion) -> tuple[Piece, ...]:

@@ -137,7 +137,7 @@ def attachment(shelf: Shelf, cols: Columns) -> Attachment:
     plates, i = shelf.plates, cols["link_plate"]
     w = cols["end_width_mm"]
     return Attachment(
-        "end of a carrier's strand", take(plates.t, i), take(plates.yield_, i), w, w / 2.0, i
+        "end of carrier strand", take(plates.t, i), take(plates.yield_, i), w, w / 2.0, i
     )
 
 
@@ -318,7 +318,7 @@ def _holes(shelf: Shelf, c: Columns, u: Unit) -> tuple[Floats, ...]:
 def _gear_limits(shelf: Shelf, g: Cage) -> tuple[Limit, ...]:
     """Assembly (whole), tips clear (arc on the cage circle, mm), teeth to be had and free of interference."""
     s = shelf.gears
-    left = np.mod(2.0 * g.z_side, g.n)
+    left = gears.assembly_remainder(g.z_side, g.z_side, g.n)
     tips = gears.planet_tip_fits(g.n, g.z_side, g.z_planet) * g.circle
     ratio = np.maximum(g.z_side, g.z_planet) / np.minimum(g.z_side, g.z_planet)
     pinion = np.minimum(g.z_side, g.z_planet)

@@ -15,9 +15,6 @@ from explorer.drives.wheels import STEEL
 from explorer.mechanics.outline import Box, Stadium, disc
 from explorer.mechanics.types import Floats
 
-BRONZE = 0.0088  # g/mm3, bushes
-_SCREW_PRICE = 0.2  # assumed
-
 
 @dataclass(frozen=True)
 class Bench:

@@ -17,9 +17,6 @@ from explorer.drives.shelf import Pins, take
 from explorer.mechanics.outline import disc
 from explorer.mechanics.types import Floats
 
-BRONZE = 0.0088  # g/mm3, bushes
-_SCREW_PRICE = 0.2  # assumed
-
 
 def gears(b: Bench, g: Cage) -> tuple[Piece, ...]:
     """Side gears, planets on their pins with spacers, cage plates, and both circles of pins."""

@@ -14,8 +14,6 @@ from explorer.drives.variables import Columns, once_a_batch
 from explorer.mechanics import chain, gears
 from explorer.mechanics.types import Floats
 
-WHEEL_YIELD = 500.0  # MPa, unhardened steel of bought chain wheels (assumed)
-
 
 @dataclass(frozen=True)
 class Track:

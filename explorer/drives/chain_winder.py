@@ -122,7 +122,7 @@ def attachment(shelf: Shelf, cols: Columns) -> Attachment:
     """The end piece of a carrier's strand (of the output chain where there is one carrier)."""
     w, plate = cols["end_width_mm"], cols["link_plate"]
     return Attachment(
-        "end of a carrier's strand",
+        "end of carrier strand",
         take(shelf.plates.t, plate),
         take(shelf.plates.yield_, plate),
         w,

@@ -7,7 +7,7 @@ lie as chords, so the pull's arm runs from a least (mid-link) to a largest (at a
 
 import numpy as np
 
-from explorer.mechanics.types import Floats, Ints, Real
+from explorer.mechanics.types import Floats, Real
 
 
 def pitch_radius(p: Floats, z: Real) -> Floats:
@@ -88,12 +88,3 @@ def tip_radius(p: Floats, z: Real) -> Floats:
     range that ISO 606 allows.
     """
     return p * (0.6 + 1.0 / np.tan(np.pi / z)) / 2.0
-
-
-def links_for(length: Floats, p: Real) -> Ints:
-    """Whole pitches needed to reach along `length` [mm]: length / p rounded up.
-
-    A length within a millionth of a pitch of a whole count is that count.
-    Source: chains are cut at their pins.
-    """
-    return np.ceil(length / p - 1e-6).astype(np.int64)

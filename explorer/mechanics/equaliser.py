@@ -35,18 +35,6 @@ def bar_plain_share(l_a: Floats, l_b: Floats, e: Floats, phi: Floats) -> Floats:
     return (l_b - e * np.tan(phi)) / (l_a + l_b)
 
 
-def bar_bracket_a(l_a: Floats, e: Floats, phi: Floats, tan_a: Floats) -> Floats:
-    """Arm of T_a about the centre pin with an outward lean: (l_a c + e s) + (l_a s - e c) tan d_a."""
-    c, s = np.cos(phi), np.sin(phi)
-    return arm_outward(l_a * c + e * s, e * c - l_a * s, tan_a)
-
-
-def bar_bracket_b(l_b: Floats, e: Floats, phi: Floats, tan_b: Floats) -> Floats:
-    """Arm of T_b about the centre pin: (l_b c - e s) - (l_b s + e c) tan d_b."""
-    c, s = np.cos(phi), np.sin(phi)
-    return arm_outward(l_b * c - e * s, l_b * s + e * c, tan_b)
-
-
 def arm_outward(out: Floats, ahead: Floats, tan: Floats) -> Floats:
     """Arm of a pull toward the fingers at a pin `out` to its side and `ahead` of the centre pin, mm.
 

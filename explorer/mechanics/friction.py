@@ -52,11 +52,6 @@ class _Carried:
     slope: Floats
 
 
-def support_sum(f: Floats, s: Supports) -> Floats:
-    """Sum of |f p_k + q_k| over the supports, the pull of F_out = 1; shape of f."""
-    return _carried(f, s).total
-
-
 def _carried(f: Floats, s: Supports) -> _Carried:
     total: Floats | None = None
     slope: Floats | None = None

@@ -6,7 +6,7 @@ All arguments broadcast elementwise, any leading shape. Lengths in mm, forces in
 
 import numpy as np
 
-from explorer.mechanics.types import Floats, Ints, Real, Whole
+from explorer.mechanics.types import Floats, Ints, Real
 
 PRESSURE_ANGLE = 20.0 * np.pi / 180.0
 """Pressure angle [rad] of the teeth in the Lewis table below."""
@@ -110,10 +110,10 @@ def planet_tip_fits(n: Real, z_side: Floats, z_planet: Floats) -> Floats:
     return 2.0 * np.pi - n * (2.0 * psi + 2.0 * tip)
 
 
-def assembly_remainder(z_a: Ints, z_b: Whole, n: Whole) -> Ints:
+def assembly_remainder(z_a: Floats, z_b: Real, n: Real) -> Floats:
     """Teeth left over [-]: (z_a + z_b) mod n; zero where n equal planet pairs can be put in.
 
-    z_a, z_b teeth of the side gears, n planet pairs evenly spaced.
+    z_a, z_b teeth of the side gears, n planet pairs evenly spaced, all whole.
     Source: assembly rule of planetary gears, common practice.
     """
-    return (z_a + z_b) % n
+    return np.asarray((z_a + z_b) % n)

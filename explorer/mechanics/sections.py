@@ -57,15 +57,6 @@ def lever_bending_stress(M: Floats, w: Floats, d: Real, t: Real) -> Floats:
     return np.where(at_hole, hole_edge_stress(M, w, d, t), outer_edge_stress(M, w, d, t))
 
 
-def thin_plate_ratio(length: Floats, t_total: Real) -> Floats:
-    """Length over total plate thickness [-], at most `LARGEST_LENGTH_TO_THICKNESS`.
-
-    length between the outer pins, t_total thickness of all plates of the lever together [mm].
-    Source: common practice, no source.
-    """
-    return length / t_total
-
-
 def euler_load(E: Floats, second_moment: Real, length: Real) -> Floats:
     """Elastic buckling load [N] of a bar with hinged ends: pi^2 E I / L^2.
 

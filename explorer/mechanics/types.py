@@ -9,4 +9,3 @@ Bools = NDArray[np.bool_]
 
 # Where a formula takes one constant for all candidates as readily as one value per candidate.
 Real = Floats | float
-Whole = Ints | int

@@ -7,11 +7,6 @@ import numpy as np
 
 from explorer.mechanics.types import Floats, Real
 
-LENGTHENING_LIMIT = 0.02
-"""Share of its length by which a chain may grow before it is changed [-].
-
-Common practice, no source."""
-
 
 def depth_per_grip(k: Floats, Q: Real, swing: Real, t: Real) -> Floats:
     """Growth of a joint's play [mm] in one grip: k Q swing / t.
@@ -37,6 +32,6 @@ def lengthening(depth: Floats, p: Real) -> Floats:
     """Growth of a chain over its length [-] when each joint has worn by depth: depth / p.
 
     depth play of one chain joint (`depth_per_grip` with the chain's own pin, bush length and
-    articulation), p pitch [mm]; compare with `LENGTHENING_LIMIT`. Source: derived.
+    articulation), p pitch [mm]. Source: derived.
     """
     return depth / p

@@ -18,6 +18,7 @@ from explorer.report.choose import SHORT, Choice, by_evenness, short_row
 from explorer.scoring.limits import AIM_BY_NAME, AimRule
 from explorer.scoring.open import open_drive, shelf_for, space_for
 from explorer.scoring.score import Detail, Scores, detail, scores_of
+from explorer.scoring.stops import clashes
 from explorer.show import facts, proof
 from explorer.show.find import refuse
 from explorer.show.plain import Table
@@ -140,13 +141,13 @@ def _most_even(
     keepers: Sequence[Entry],
     kept: Mapping[str, Kept],
 ) -> Whole | None:
-    """The keeper whose worst aim is least far from the best, of those that keep their limits when exact.
+    """The keeper whose worst aim is least far from the best, of those that a build pack can be made of.
 
     None where the first few dozen do not.
     """
     for i in by_evenness(aims, enough, keepers)[:MOST_TRIED]:
         found = _whole(study, shelf, kept[keepers[i].name], keepers[i])
-        if keeps_when_exact(found):
+        if keeps_when_exact(found) and not clashes(found.detail):
             return found
     return None
 

@@ -132,8 +132,8 @@ def limit_name(limit: str) -> str:
 def _start(g: Gathered) -> str:
     if g.start is None and g.keepers:
         return (
-            "None of those shown keeps its limits with links at their true lengths (check leans): no pack can "
-            "be made of them yet. More room or a larger lean limit would help."
+            "The most even ones break a limit with links at their true lengths (check leans), or their parts clash "
+            "while they close: no pack can be made of them yet. More room or a larger lean limit would help."
         )
     if g.start is None or len(g.keepers) < 2:
         return ""
@@ -145,7 +145,7 @@ def _start(g: Gathered) -> str:
     told = ", ".join(with_word(g, e, a) for a in g.aims)
     kept = f"no aim gives up more than {number(100 * far[j], 0)} % of the keepers' range ({SHORT_WORDS[g.aims[j].name]})"
     lead = "So far the most even one is" if g.searching else "If you build one, build"
-    return f"{lead} {e.name} ({words_of(e.architecture)}): {told}. Of the keepers that need no check of leans it is the most even: {kept}."
+    return f"{lead} {e.name} ({words_of(e.architecture)}): {told}. Of the keepers that a build pack can be made of it is the most even: {kept}."
 
 
 def _need(g: Gathered) -> str:

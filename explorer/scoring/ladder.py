@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Protocol
 
 from explorer.drives import checks as chk
+from explorer.drives.assemble import Space
 from explorer.drives.joints import Leaves
-from explorer.drives.pulls import carried_pull, strength_pulls
+from explorer.drives.layout import Drive
+from explorer.drives.motion import Motion
+from explorer.drives.pulls import Shares, carried_pull, strength_pulls
 from explorer.scoring import grip as gr
-from explorer.scoring.score import Detail
 
 LEFT: dict[Leaves, str] = {
     "nothing": "nothing is left in the hand",
@@ -36,16 +40,36 @@ class Rung:
     leaves: str
 
 
+class Moved(Protocol):
+    """One drive in motion with its shares: all that a ladder needs of a detail."""
+
+    @property
+    def space(self) -> Space:
+        """Its design space."""
+
+    @property
+    def drive(self) -> Drive:
+        """The decoded drive."""
+
+    @property
+    def motion(self) -> Motion:
+        """Its motion in every position."""
+
+    @property
+    def shares(self) -> Shares:
+        """Its shares in every position."""
+
+
 def _left(leaves: Leaves) -> str:
     return LEFT[leaves]
 
 
-def _rungs(d: Detail, *, wrist: bool) -> tuple[Rung, ...]:
+def _each(d: Moved, *, wrist: bool) -> Iterator[tuple[int, Rung]]:
+    """Every check that carries anything, in every position that counts, by the check's index."""
     demand, brief = d.space.shelf.demand, d.space.shelf.brief
     pulls = strength_pulls(d.motion, d.shares, demand, brief, wrist=wrist, hook=not wrist)
     loads = d.space.loads(d.drive, d.motion, pulls)
     st = brief.strength
-    best: dict[int, Rung] = {}
     F_hook = carried_pull(demand, d.shares, demand.m_ideal)
     for p, position in enumerate(demand.positions):
         counted = (
@@ -73,17 +97,28 @@ def _rungs(d: Detail, *, wrist: bool) -> tuple[Rung, ...]:
             rung = Rung(
                 name.key, name.part, name.way, gives, allowed, position.name, _left(name.leaves)
             )
-            if c not in best or rung.gives < best[c].gives:
-                best[c] = rung
+            yield c, rung
+
+
+def _rungs(d: Moved, *, wrist: bool) -> tuple[Rung, ...]:
+    best: dict[int, Rung] = {}
+    for c, rung in _each(d, wrist=wrist):
+        if c not in best or rung.gives < best[c].gives:
+            best[c] = rung
     return tuple(sorted(best.values(), key=lambda r: r.gives))
 
 
-def wrist_ladder(d: Detail) -> tuple[Rung, ...]:
+def wrist_everywhere(d: Moved) -> tuple[Rung, ...]:
+    """Rungs of every position apart: what each check takes there, N at the wrist."""
+    return tuple(rung for _, rung in _each(d, wrist=True))
+
+
+def wrist_ladder(d: Moved) -> tuple[Rung, ...]:
     """Rungs by pull at the wrist, N; the detail of one drive."""
     return _rungs(d, wrist=True)
 
 
-def hook_ladder(d: Detail) -> tuple[Rung, ...]:
+def hook_ladder(d: Moved) -> tuple[Rung, ...]:
     """Rungs by load on the hook, kg; empty when nothing is carried."""
     if not (d.space.shelf.demand.carried > 0.0).any():
         return ()

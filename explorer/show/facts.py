@@ -16,7 +16,7 @@ from explorer.drives.exact import Exact
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.scoring.open import open_drive
 from explorer.scoring.score import Detail, Scores, detail, scores_of
-from explorer.show import asks, doubt, loads, made, moves, proof, service, working
+from explorer.show import asks, broke, doubt, hands, loads, made, moves, proof, service, working
 from explorer.show.find import Found
 from explorer.show.plain import NULL_MEANS, Json, Table, num
 
@@ -47,9 +47,10 @@ def words_of(architecture: str) -> str:
 
 
 def facts_of(found: Found) -> Table:
-    """Facts of a found drive: scored, laddered, and with its exact witness."""
+    """Facts of a found drive: scored, laddered, with its exact witness, and on other hands."""
     d = detail(found.opened.space, found.opened.X)
-    return facts(found.study, found.build, d, scores_of(d), proof.solved(d), found.asked_hash)
+    table = facts(found.study, found.build, d, scores_of(d), proof.solved(d), found.asked_hash)
+    return {**table, "other_hands": hands.other_hands(found.study, found.build)}
 
 
 def facts(
@@ -98,7 +99,6 @@ def facts(
 def _head(study: Study, build: Build, d: Detail, asked_hash: str | None) -> Table:
     brief = study.brief
     three = len(brief.fingers) == 3
-    broke = None if build.broke is None else {"part": build.broke.part, "how": build.broke.how}
     return {
         "study": study.name,
         "drive": build.name,
@@ -112,7 +112,7 @@ def _head(study: Study, build: Build, d: Detail, asked_hash: str | None) -> Tabl
         "invented": brief.invented,
         "side": brief.side,
         "note": build.note,
-        "broke": broke,
+        "broke": broke.broke_of(d.space.shelf, build),
         "kept_years": build.kept_years,
         "values": dict(build.values),
     }

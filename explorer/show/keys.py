@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from explorer.show import doubt, service, working
+from explorer.show.broke import KEYS as BROKE
+from explorer.show.hands import KEYS as HANDS
 from explorer.show.keys_asks import KEYS as ASKS
 
 UNITS = (
@@ -51,9 +53,7 @@ KEYS: Mapping[str, str] = {
     "invented": "true where the brief says that its numbers are made up",
     "side": "left or right hand",
     "note": "the maker's note",
-    "broke": "what broke, if it did",
-    "broke.part": "the part that broke",
-    "broke.how": "how it broke",
+    **BROKE,
     "kept_years": "years that the drive was in use",
     "values.*": "a value of the drive as in its file, by the keys of its architecture",
     "fits": "true where every limit holds",
@@ -273,6 +273,7 @@ KEYS: Mapping[str, str] = {
             ("volume_cm3", "of the box"),
         )
     },
+    **HANDS,
     **{
         f"models.{name}": "the model used, in words"
         for name in (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
+from explorer.show.broke import lines as broke_lines
 from explorer.show.doubt import doubt_lines
 from explorer.show.layout import (
     Columns,
@@ -274,6 +275,7 @@ def ladder(facts: Facts) -> list[str]:
         *paragraph(
             f"Margins are after overload and design factor (chains: their own). Pin bending: {pins}."
         ),
+        *broke_lines(facts),
     ]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from explorer.show.hands import lines as other_hands
 from explorer.show.layout import (
     Columns,
     margin,
@@ -52,7 +53,7 @@ def fits(facts: Facts) -> list[str]:
             ]
         ),
     ]
-    return [*out, "", *_room(facts)]
+    return [*out, "", *_room(facts), *other_hands(facts)]
 
 
 def _unit(unit: Json, facts: Facts) -> str:

@@ -93,3 +93,14 @@ def test_two_drives_in_a_drive_file(tmp_path: Path) -> None:
 def test_no_build_book_is_an_empty_one(bench: Bench) -> None:
     (bench.folder / "builds.toml").unlink()
     assert bench.read().builds == ()
+
+
+def test_what_broke_may_say_its_metal(tmp_path: Path) -> None:
+    path = tmp_path / "drive.toml"
+    path.write_text(GOOD)
+    plain = read_drive_file(path).broke
+    path.write_text(GOOD.replace('how = "bent"', 'how = "bent", metal = "unknown"'))
+    said = read_drive_file(path).broke
+    assert plain is not None
+    assert said is not None
+    assert (plain.metal, said.metal) == ("", "unknown")

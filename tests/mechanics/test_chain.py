@@ -8,7 +8,6 @@ from explorer.mechanics.chain import (
     arm_max_toothed,
     arm_min_toothed,
     articulation_angle,
-    links_for,
     mean_arm_plain,
     mean_arm_toothed,
     pitch_radius,
@@ -32,7 +31,6 @@ def test_formulas_are_elementwise(inputs: list[Floats]) -> None:
     check_elementwise(mean_arm_plain, core, h, p)
     check_elementwise(ripple_factor, core, core + h, z + p, z)
     check_elementwise(articulation_angle, p, core)
-    check_elementwise(links_for, z * p, p)
 
 
 @given(columns(PITCH, TEETH, CORE, HEIGHT))
@@ -104,9 +102,3 @@ def test_tip_radius_lies_in_the_standards_range(p: float, roller: float, z: int)
     d = 2 * pitch_radius(np.array(p), z)
     low, high = d + p * (1 - 1.6 / z) - roller, d + 1.25 * p - roller
     assert low < 2 * tip_radius(np.array(p), z) < high
-
-
-@given(n=st.integers(1, 60), p=st.floats(4.0, 13.0), part=st.floats(0.001, 0.999))
-def test_links_reach_the_length_and_no_further_than_needed(n: int, p: float, part: float) -> None:
-    assert links_for(np.array(n * p), p) == n
-    assert links_for(np.array((n + part) * p), p) == n + 1

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon
 
 from explorer.mechanics.distance import gap, keepout_gap
-from explorer.mechanics.outline import Box, Sector, Shape, Stadium, bounds, disc, polygon_points
+from explorer.mechanics.outline import Box, Sector, Shape, Stadium, bounds, disc
 from explorer.mechanics.types import Floats
+from tests.mechanics.polygons import polygon_points
 
 
 def arr(v: float) -> Floats:

@@ -32,40 +32,6 @@ def test_bar_share_is_the_slope_of_its_draw(
     assert draw(s_a, complex(s_b, STEP)).imag / STEP == pytest.approx(1.0 - share, abs=1e-12)
 
 
-@given(arms, arms, offsets, st.floats(-0.6, 0.6))
-def test_brackets_without_lean_give_the_plain_share(
-    l_a: float, l_b: float, e: float, phi: float
-) -> None:
-    """Two derivations of one share."""
-    a = eq.bar_bracket_a(np.array(l_a), np.array(e), np.array(phi), np.array(0.0))
-    b = eq.bar_bracket_b(np.array(l_b), np.array(e), np.array(phi), np.array(0.0))
-    plain = eq.bar_plain_share(np.array(l_a), np.array(l_b), np.array(e), np.array(phi))
-    assert float(eq.share_of_a(a, b)) == pytest.approx(float(plain), abs=1e-12)
-
-
-@given(arms, arms, offsets, st.floats(-0.6, 0.6), st.floats(-0.35, 0.35), st.floats(-0.35, 0.35))
-def test_bracket_is_the_moment_of_a_leaning_pull(
-    l_a: float,
-    l_b: float,
-    e: float,
-    phi: float,
-    t_a: float,
-    t_b: float,
-) -> None:
-    """Free body by vectors: r x F about the centre pin, F = (-tan, 1) at a and (tan, 1) at b."""
-    c, s = np.cos(phi), np.sin(phi)
-    ax, ay = -l_a * c - e * s, -l_a * s + e * c
-    bx, by = l_b * c - e * s, l_b * s + e * c
-    moment_a = ax * 1.0 - ay * (-t_a)
-    moment_b = bx * 1.0 - by * t_b
-    assert float(
-        eq.bar_bracket_a(np.array(l_a), np.array(e), np.array(phi), np.array(t_a))
-    ) == pytest.approx(max(-moment_a, 1e-3))
-    assert float(
-        eq.bar_bracket_b(np.array(l_b), np.array(e), np.array(phi), np.array(t_b))
-    ) == pytest.approx(max(moment_b, 1e-3))
-
-
 def test_offset_toward_the_pull_centres_itself() -> None:
     """l 10/10, e 3, draws 10 and 2: c_a 0.4345, the further drawn side gets less."""
     phi = eq.bar_tilt(eq.bar_sine(np.array(10.0), np.array(2.0), np.array(20.0)))

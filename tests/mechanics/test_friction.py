@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from explorer.mechanics.friction import Balance, Supports, holding, pulling, support_sum
+from explorer.mechanics.friction import Balance, Supports, _carried, holding, pulling
 from explorer.mechanics.types import Floats
 
 
@@ -132,7 +132,7 @@ def test_two_bushes_count_each_by_itself() -> None:
         (_one(far), _one(near)),
         _one(1.0),
     )
-    assert 280 * support_sum(_one(200 / 280), s)[0, 0] == pytest.approx(240.0)
+    assert 280 * _carried(_one(200 / 280), s).total[0, 0] == pytest.approx(240.0)
 
 
 def test_a_pivot_too_thick_for_its_arm_is_told() -> None:

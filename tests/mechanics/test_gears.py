@@ -36,7 +36,7 @@ def test_formulas_are_elementwise(inputs: list[Floats]) -> None:
     check_elementwise(tooth_stress, F, face, module, z_1)
     check_elementwise(planet_pin_factor, z_1, z_2)
     check_elementwise(planet_tip_fits, n, z_1, z_2)
-    whole = [np.floor(x).astype(np.int64) for x in (z_1, z_2, n)]
+    whole = [np.floor(x) for x in (z_1, z_2, n)]
     check_elementwise(assembly_remainder, *whole)
 
 

@@ -11,7 +11,6 @@ from explorer.mechanics.sections import (
     net_second_moment,
     outer_edge_stress,
     strut_load,
-    thin_plate_ratio,
 )
 from explorer.mechanics.types import Floats
 from tests.mechanics.elementwise import check_elementwise, columns
@@ -25,7 +24,6 @@ def test_lever_formulas_are_elementwise(inputs: list[Floats]) -> None:
     check_elementwise(net_second_moment, w, share * w, t)
     for formula in (outer_edge_stress, hole_edge_stress, lever_bending_stress):
         check_elementwise(formula, M, w, share * w, t)
-    check_elementwise(thin_plate_ratio, w, t)
 
 
 @given(columns(MOMENT, WIDTH, SHARE, PLATE))
@@ -63,11 +61,6 @@ def test_lever_stress_scales_with_moment_over_volume(inputs: list[Floats]) -> No
     one = lever_bending_stress(M, w, d, t)
     assert np.array_equal(lever_bending_stress(-2 * M, w, d, t), -2 * one)
     assert np.array_equal(lever_bending_stress(M, 2 * w, 2 * d, 2 * t), one / 8)
-
-
-def test_thin_plate_rule_is_a_length_over_a_thickness() -> None:
-    """50 mm of lever needs 2 mm of plate at length/25."""
-    assert thin_plate_ratio(np.array(50.0), 2.0) == 25.0
 
 
 STRUT = ((200.0, 1200.0), (5.0, 40.0), (60e3, 210e3), (2.0, 90.0), (10.0, 400.0))

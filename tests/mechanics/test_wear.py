@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from explorer.mechanics.types import Floats
-from explorer.mechanics.wear import LENGTHENING_LIMIT, depth_per_grip, lengthening, weeks_until
+from explorer.mechanics.wear import depth_per_grip, lengthening, weeks_until
 from tests.mechanics.elementwise import check_elementwise, columns
 
 RANGES = ((1e-10, 1e-6), (1.0, 500.0), (0.0, 3.0), (0.5, 8.0))
@@ -45,6 +45,6 @@ def test_joint_that_does_not_wear_lasts_for_ever() -> None:
     assert weeks_until(np.array([0.15, 0.15]), np.array([0.0, 0.15])).tolist() == [np.inf, 1.0]
 
 
-def test_chain_is_changed_at_two_percent() -> None:
-    """A pitch of 6.35 whose joints have worn by 0.127 mm each."""
-    assert lengthening(np.array(0.127), 6.35) == pytest.approx(LENGTHENING_LIMIT)
+def test_chain_grows_by_the_play_of_each_joint() -> None:
+    """A pitch of 6.35 whose joints have worn by 0.127 mm each is 2 % longer."""
+    assert lengthening(np.array(0.127), 6.35) == pytest.approx(0.02)

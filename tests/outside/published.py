@@ -12,7 +12,8 @@ class Row:
     """A published value: its number in the list of checks, where it stands, and how near we come.
 
     `rel` is the rounding of the printed value, or the spread between two sources where both
-    approximate; `memory` marks a value that was recalled, not read.
+    approximate; `memory` marks a value that was recalled, not read; `what` says what is compared
+    where it is not the listed value itself (a stress at a printed load, say).
     """
 
     id: str
@@ -21,6 +22,7 @@ class Row:
     expected: float | tuple[float, ...]
     rel: float
     memory: bool = False
+    what: str = ""
 
 
 def params(rows: Sequence[Row]) -> list[object]:

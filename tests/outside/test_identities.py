@@ -8,7 +8,8 @@ import math
 import numpy as np
 import pytest
 
-from explorer.mechanics.chain import arm_max_toothed, arm_min_toothed
+from explorer.mechanics.chain import arm_max_toothed, arm_min_toothed, mean_arm_toothed
+from explorer.mechanics.equaliser import gear_split_draw, gear_split_share
 from explorer.mechanics.pins import circle_pin_force, fork_moment, shear_stress
 from explorer.mechanics.sections import hole_edge_stress, johnson_load, net_second_moment
 from explorer.mechanics.wear import depth_per_grip
@@ -42,6 +43,36 @@ IDENTITIES = [
     Row("4.37", CHORDAL, lambda: chordal_percent(13), 2.91, 5e-3),
     Row("4.38", CHORDAL, lambda: chordal_percent(17), 1.70, 5e-3),
     Row("4.39", CHORDAL, lambda: chordal_percent(25), 0.79, 5e-3),
+    # Shigley's speed variation is the swing of the arm over its mean.
+    Row(
+        "4.40",
+        "Shigley sec. 17-5, pi/z (1/sin(pi/z) - 1/tan(pi/z)) in percent at 17 teeth; memory",
+        lambda: (
+            100
+            * (arm_max_toothed(a(9.525), 17) - arm_min_toothed(a(9.525), 17))
+            / mean_arm_toothed(a(9.525), 17)
+        ),
+        1.71,
+        5e-3,
+        memory=True,
+    ),
+    # A gear differential, whatever its gears are: the carrier turns by the mean of the sides.
+    Row(
+        "5.17",
+        "kinematics of a differential, carrier at the mean of 30 and 10; memory",
+        lambda: gear_split_draw(a(30), a(10), a(8), a(8)),
+        20,
+        1e-9,
+        memory=True,
+    ),
+    Row(
+        "5.18",
+        "balance of a differential, each side half of 300; memory",
+        lambda: 300 * gear_split_share(a(8), a(8), a(1), a(1)),
+        150,
+        1e-9,
+        memory=True,
+    ),
     # A million cycles of 0.6 rad each way, 60 N, radius 2 mm, 1e-6 mm^3/(N*m); one surface's
     # volume is half of our depth times d t.
     Row(
@@ -52,6 +83,17 @@ IDENTITIES = [
         1e-9,
     ),
     # With k^2 = I/A = 1 and (L/k)^2 = 2 pi^2 E/Sy, half the yield load remains.
+    # A moment of 600 N*mm as a pair of 100 N at 3 and 9 between bushes 12 apart.
+    Row(
+        "10.09",
+        "statics: a moment M on two bearings L apart loads each with M/L; memory",
+        lambda: abs(
+            vars(bush_reactions(np.array([100.0, -100.0]), np.array([3.0, 9.0]), a(12)))["at_zero"]
+        ),
+        50,
+        1e-9,
+        memory=True,
+    ),
     Row(
         "11.05",
         "Shigley eq. 4-44, where Johnson's parabola meets Euler; memory",

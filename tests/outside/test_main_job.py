@@ -7,7 +7,7 @@ as 0.17: arms 10/10, three links of 20, exit on x = 4, finger pins at rest (-16,
 import numpy as np
 import pytest
 
-from explorer.drives.bodies import Bar
+from explorer.drives.bodies import Bar, Leans
 from explorer.drives.exact import Exact, Rest, rest_of, solve_from
 from explorer.drives.exact_model import model_of
 from explorer.drives.layout import Carrier, Drive
@@ -103,11 +103,10 @@ def explicit() -> StageMotion:
 
 
 def level_skew() -> np.ndarray:
-    """Skew of a level bar of span 24 on three pins of 3, by couple and brackets."""
+    """Skew of a level bar of span 24 on three pins of 3."""
     zero, one = a(0), a(1)
-    couple = eq.pin_couple(a(0.15), a(3), a(3), a(3), a(0.5), one, one, one)
-    arm_a = eq.bar_bracket_a(a(12), zero, zero, zero)
-    return eq.bar_skew(couple, arm_a, eq.bar_bracket_b(a(12), zero, zero, zero))
+    level = bar(12, 12)
+    return level.sharing(zero, Leans(one, zero, one, zero, one), level.ends(zero)).skew
 
 
 ROWS = [

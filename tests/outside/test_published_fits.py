@@ -1,6 +1,7 @@
 """ISO 286 limits against printed tables."""
 
 import math
+from functools import partial
 
 import numpy as np
 import pytest
@@ -16,6 +17,13 @@ FORMULAS = "ISO 286-1 formulas at engineersedge.com/mechanical,045tolerances"
 DOWELS = "m6 of dowel pins, nutbolt.org/Standards/Pin-Dowel.html"
 FITS = "pressfit 0.1.0; rows m6, h6 and H agree with nutbolt.org and DIN 6325 tables"
 
+
+def width(band: tuple[int, int], grade: int) -> object:
+    """Width of a hole's grade at the end of a band of sizes, um."""
+    zone = limits(a(band[1]), f"H{grade}")
+    return zone.upper_um - zone.lower_um
+
+
 # Sizes over, up to and including [mm] -> width of grades 6, 7, 8, 9 [um]: rows 8.01 to 8.20.
 WIDTHS = {
     (0, 3): (6, 10, 14, 25),
@@ -24,6 +32,19 @@ WIDTHS = {
     (10, 18): (11, 18, 27, 43),
     (18, 30): (13, 21, 33, 52),
 }
+
+GRADES = (6, 7, 8, 9)
+WIDTH_ROWS = [
+    Row(
+        f"8.{4 * b + k + 1:02d}",
+        GRADE_TABLES,
+        partial(width, band, grade),
+        WIDTHS[band][k],
+        0,
+    )
+    for b, band in enumerate(WIDTHS)
+    for k, grade in enumerate(GRADES)
+]
 
 
 def both(nominal: float, zone: str) -> tuple[object, object]:
@@ -87,6 +108,11 @@ def test_grades_have_the_tabulated_width(band: tuple[int, int], grade: int) -> N
         zone = limits(sizes, f"{letter}{grade}")
         width = zone.upper_um - zone.lower_um
         assert (width == WIDTHS[band][grade - 6]).all(), GRADE_TABLES
+
+
+@pytest.mark.parametrize("row", params(WIDTH_ROWS))
+def test_widths_are_the_tabulated_ones(row: Row) -> None:
+    check_row(row)
 
 
 @pytest.mark.parametrize("row", params(LIMITS))

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from explorer.mechanics.outline import Sector, Stadium, polygon_points
+from explorer.mechanics.outline import Sector, Stadium
 from explorer.report import svg
 from explorer.report.choose import SHORT, by_evenness, regrets, short_row
 from explorer.report.csv_out import keepers_csv, safe
@@ -26,6 +26,7 @@ from explorer.report.scales import AimScale, bare, words
 from explorer.report.story import many
 from explorer.scoring.limits import AIM_BY_NAME
 from explorer.show.layout import quantity
+from tests.mechanics.polygons import polygon_points
 
 AIMS = tuple(AIM_BY_NAME[n] for n in ("grip", "pieces", "room"))
 

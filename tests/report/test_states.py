@@ -15,6 +15,7 @@ from explorer.drives.shelf import Shelf
 from explorer.report.gather import Gathered, gather, keeps_when_exact
 from explorer.report.page import page
 from explorer.report.write import target_for, write_report
+from explorer.scoring.stops import clashes
 from explorer.study.records import StudyResult
 from tests.factories import make_brief
 from tests.report.made import AIMS, chance, result_of
@@ -58,7 +59,9 @@ def test_what_is_recommended_keeps_its_limits_at_true_lengths(
 ) -> None:
     """A pack refuses the others: the page marks them and never says to build one."""
     _, found = told(study, result)
-    assert found.start is None or keeps_when_exact(found.whole[found.start])
+    if found.start is not None:
+        assert keeps_when_exact(found.whole[found.start])
+        assert not clashes(found.whole[found.start].detail)
     for c in found.choices:
         assert ("check leans" in c.why) is not keeps_when_exact(found.whole[c.name])
 
@@ -66,7 +69,7 @@ def test_what_is_recommended_keeps_its_limits_at_true_lengths(
 def test_one_fits(study: Study, result: StudyResult) -> None:
     read, found = told(study, result_of(result.keepers[:1], [], result.brief_hash))
     name = result.keepers[0].name
-    sound = keeps_when_exact(found.whole[name])
+    sound = keeps_when_exact(found.whole[name]) and not clashes(found.whole[name].detail)
     assert found.start == (name if sound else None)
     assert ("no pack can be made" in read.prose) is not sound
     assert "nothing to trade" in read.prose

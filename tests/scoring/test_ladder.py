@@ -76,3 +76,11 @@ def test_hook_ladder_scales_with_the_load() -> None:
     heavier = detail(Space(Shelf(s.brief, s.stock, demand), d.space.architecture), _x("lever"))
     one, two = ladder.hook_ladder(d), ladder.hook_ladder(heavier)
     assert [r.gives for r in one] == pytest.approx([r.gives for r in two], rel=1e-6)
+
+
+def test_a_carriers_link_has_one_name_at_both_its_ends() -> None:
+    """The link's own eyes and the eye that holds the bar are holes of one piece."""
+    parts = {r.part: r.leaves for r in ladder.wrist_ladder(_old("lever"))}
+    links = {part for part in parts if part.startswith("carrier link")}
+    assert links == {"carrier link a", "carrier link b"}
+    assert {parts[p] for p in links} == {"two fingers are left"}

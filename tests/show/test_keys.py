@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from explorer.brief.read import Study
+from explorer.show.broke import KEYS as BROKE
 from explorer.show.facts import SCHEMA, as_json, facts_of
 from explorer.show.find import opened
 from explorer.show.keys import KEYS, UNITS, describe
@@ -13,13 +14,14 @@ from tests.show.test_facts import small_hand
 
 # Written only where there is something to write: a drive that broke, that has guessed values.
 SOMETIMES = {
-    "broke.part",
-    "broke.how",
+    *BROKE,
+    "other_hands[].lost[].grip",
+    "other_hands[].lost[].why",
     "guessed.drive[]",
     "exact.breaks[]",
     "asks.warnings[]",
     "asks.selector.left_out[]",
-}
+} - {"broke"}
 NO_UNIT = {"schema"}  # a version
 
 

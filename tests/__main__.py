@@ -27,7 +27,7 @@ def steps(extra: list[str]) -> list[tuple[str, list[str]]]:
         ("format", [python, "-m", "ruff", "format", "--check", "."]),
         ("types", [python, "-m", "mypy"]),
         ("imports", [script("lint-imports")]),
-        ("tests", [python, "-m", "pytest", "-q", *extra]),
+        ("tests", [python, "-m", "pytest", "-q", "-n", "auto", "--dist", "worksteal", *extra]),
     ]
 
 

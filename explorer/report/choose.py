@@ -44,6 +44,7 @@ SHORT_WORDS = {
     "room": "room",
     "pin_margin": "pin margin",
     "weeks": "service interval",
+    "fatigue": "fatigue margin",
     "share_error": "share error",
     "box": "overall box",
     "carried": "hook load",

@@ -67,6 +67,7 @@ def better(s: AimScale) -> str:
     """What better means on an aim: "more grip", "fewer pieces", "a longer service interval"."""
     special = {
         "weeks": "a longer service interval",
+        "fatigue": "more fatigue margin",
         "box": "a smaller overall box",
         "share_error": "a smaller share error",
         "pin_margin": "a larger pin margin",

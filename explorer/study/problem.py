@@ -28,14 +28,14 @@ UNSCORED = 1e6  # violation of a drive that the scorer could not score
 _BEST_WORST = {
     "grip": (2.0, 0.5), "pieces": (30.0, 120.0), "room": (0.0, 200.0), "pin_margin": (3.0, 0.0),
     "weeks": (104.0, 0.0), "share_error": (0.0, 0.3), "box": (0.0, 400.0), "carried": (60.0, 0.0),
-    "neighbour": (1.0, 0.0), "mass": (0.0, 500.0), "stroke": (0.0, 60.0), "part_numbers": (0.0, 80.0),
+    "fatigue": (1.0, 0.0), "neighbour": (1.0, 0.0), "mass": (0.0, 500.0), "stroke": (0.0, 60.0), "part_numbers": (0.0, 80.0),
     "hours": (0.0, 40.0), "cost": (0.0, 800.0),
 }  # fmt: skip
 
 # Differences in an aim too small to be worth a second drive (judgement), in the aim's unit.
 TOLD_APART = {
     "grip": 0.02, "pieces": 1.0, "room": 1.0, "pin_margin": 0.05, "weeks": 2.0, "share_error": 0.01,
-    "box": 2.0, "carried": 1.0, "neighbour": 0.02, "mass": 5.0, "stroke": 0.5, "part_numbers": 1.0,
+    "box": 2.0, "carried": 1.0, "fatigue": 0.05, "neighbour": 0.02, "mass": 5.0, "stroke": 0.5, "part_numbers": 1.0,
     "hours": 0.5, "cost": 5.0,
 }  # fmt: skip
 

@@ -13,7 +13,7 @@ from explorer.scoring.score import score
 from tests.bench.simple_search import search
 
 
-def main(study: str = "studies/orchard", rounds: int = 200, seeds: int = 1) -> int:
+def main(study: str = "studies/orchard", rounds: int = 900, seeds: int = 1) -> int:
     """One line an architecture and seed: looked at, first fit, best grip; the nearest miss if none fits."""
     shelf = shelf_for(read_study(Path(study)))
     missing = 0

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from explorer.drives.pulls import torque_share
 from explorer.mechanics.types import Floats
 from explorer.report.drawbars import Bar, bars
 from explorer.report.gather import Whole
@@ -121,7 +122,8 @@ def _levels(d: Detail, p: int, F_in: float) -> list[tuple[float, str]]:
     """Wrist pulls of the squeeze, rising to the strength case."""
     demand = d.space.shelf.demand
     if demand.positions[p].kind == "carry":
-        top = "the load, held or lifted" if F_in > demand.pull_peak else "your peak"
+        peak = demand.pull_peak * torque_share(demand, d.motion, d.space.shelf.brief)[0, p]
+        top = "the load, held or lifted" if F_in > peak else "your peak"
         return [(F_in * s, f"{s:.0%} of {top}".replace("%", " %")) for s in (0.25, 0.5, 0.75)] + [
             (F_in, top)
         ]

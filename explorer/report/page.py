@@ -12,6 +12,7 @@ from xml.etree.ElementTree import Element
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup, escape
 
+from explorer.brief.shell import quoted
 from explorer.report import svg
 from explorer.report.contents import contents
 from explorer.report.data import page_data
@@ -89,6 +90,7 @@ def _environment() -> Environment:
     )
     env.filters["named"] = named
     env.filters["drawn"] = drawn
+    env.filters["quoted"] = quoted
     return env
 
 

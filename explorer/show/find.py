@@ -15,7 +15,7 @@ from explorer.brief.parse import LONGEST_STRING, character_fault
 from explorer.brief.read import BRIEF, Study, read_drive_file, read_study
 from explorer.drives.values import changed
 from explorer.scoring.open import Opened, open_drive, shelf_for
-from explorer.study.read import is_number, numbered_build
+from explorer.study.read import is_number, numbered_build, read_result
 
 _PARENTS = 6  # folders above a drive file in which its study is looked for
 
@@ -111,9 +111,10 @@ def drive_named(study: Study, name: str) -> Build:
 
 
 def _names(study: Study) -> str:
-    listed = ", ".join(short(b.name) for b in study.builds[:8])
-    more = f" and {len(study.builds) - 8} more" if len(study.builds) > 8 else ""
-    return f"{listed}{more}" if listed else "none yet: write one into builds.toml"
+    names = [short(b.name) for b in study.builds]
+    names += [k.name for k in read_result(study.folder).keepers]
+    more = f" and {len(names) - 8} more" if len(names) > 8 else ""
+    return f"{', '.join(names[:8])}{more}" if names else "none yet: write one into builds.toml"
 
 
 def _is_file(typed: str) -> bool:

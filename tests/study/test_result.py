@@ -13,6 +13,7 @@ from explorer.drives.assemble import tag
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.scoring.open import open_drive, shelf_for, space_for
 from explorer.scoring.score import score
+from explorer.show.find import find
 from explorer.study import journal, words
 from explorer.study.ask import Ask
 from explorer.study.read import build_of, drive_named, numbered_build, read_result
@@ -197,3 +198,11 @@ def test_a_hand_that_only_carries_has_no_grip_to_aim_at(tmp_path: Path) -> None:
     result = run_study(study_in(tmp_path, brief), ask, lambda _: None, scheme=SCHEME)
     assert result.rounds >= 1
     assert all("grip" not in p.best for p in result.progress)
+
+
+def test_a_mistyped_drive_is_answered_with_names_of_the_run(
+    quiet: Path, result: StudyResult
+) -> None:
+    with pytest.raises(BadInput) as refused:
+        find([str(quiet), "no such drive"], (), Path())
+    assert result.keepers[0].name in refused.value.problems[0].mend

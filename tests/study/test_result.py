@@ -13,7 +13,7 @@ from explorer.drives.assemble import tag
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.scoring.open import open_drive, shelf_for, space_for
 from explorer.scoring.score import score
-from explorer.show.find import find
+from explorer.show import find
 from explorer.study import journal, words
 from explorer.study.ask import Ask
 from explorer.study.read import build_of, drive_named, numbered_build, read_result
@@ -204,5 +204,5 @@ def test_a_mistyped_drive_is_answered_with_names_of_the_run(
     quiet: Path, result: StudyResult
 ) -> None:
     with pytest.raises(BadInput) as refused:
-        find([str(quiet), "no such drive"], (), Path())
+        find.drive_named(study_in(quiet, easy_brief()), "no such drive")
     assert result.keepers[0].name in refused.value.problems[0].mend

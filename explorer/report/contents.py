@@ -18,6 +18,7 @@ from explorer.report import (
     svg,
     tables,
 )
+from explorer.report.asked import told_whole
 from explorer.report.brief_back import brief_parts
 from explorer.report.drawbars import Bar
 from explorer.report.effort import agreement, cautions, effort, leans, number_of, time_words
@@ -74,6 +75,7 @@ def contents(g: Gathered, csv_name: str) -> dict[str, Any]:
         "stage": _stage(g, motions),
         "stills": {name: _stills(g, motions[name]) for name in _first(g, motions)},
         "ladders": [_ladder(g, g.whole[name]) for name in _first(g, motions)],
+        "asked": told_whole(g, _first(g, motions)),
         "marks": _marks(g),
         "olds": [_old(g, g.whole[e.name]) for e in g.builds],
         "progress": [figures_lines.progress(g.result.progress, w) for w in (WIDE, NARROW)],

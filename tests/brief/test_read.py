@@ -48,8 +48,8 @@ def test_the_orchard_worker_reads_clean_in_inside_units(orchard: Study) -> None:
     assert isclose(sum(g.share_of_day for g in b.grips), 1.0)
     assert b.strength.lock == "input drawbar"
     assert [(k.x0, k.x1, k.y1) for k in b.cavity.keepouts] == [
-        (-42.0, -20.0, -77.0),
-        (20.0, 42.0, -77.0),
+        (-42.0, -20.0, -78.0),
+        (20.0, 42.0, -78.0),
     ]
     assert [a.name for a in b.aims] == list(AIM_NAMES[:5])
     assert {a.name: a.enough for a in b.aims}["weeks"] == ENOUGH_WEEKS

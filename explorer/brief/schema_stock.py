@@ -22,12 +22,9 @@ class LineTable(Table):
     source: Note = ""
 
 
-class MetalTable(LineTable):
-    """[[metal]]."""
+class EnduringTable(LineTable):
+    """What may be known of how metal tires."""
 
-    name: Name
-    yield_MPa: float = quantity("MPa", 20, 3000, "yield strength")
-    ultimate_MPa: float = quantity("MPa", 30, 4000, "tensile strength")
     endurance_MPa: float | None = quantity(
         "MPa",
         5,
@@ -35,6 +32,22 @@ class MetalTable(LineTable):
         "reversed stress that a polished bar stands; unwritten: by kind",
         default=None,
     )
+
+
+class PartTable(EnduringTable):
+    """Metal bought as parts: its tensile strength is not always told."""
+
+    ultimate_MPa: float | None = quantity(
+        "MPa", 30, 4000, "tensile strength; unwritten: as the yield strength", default=None
+    )
+
+
+class MetalTable(EnduringTable):
+    """[[metal]]."""
+
+    name: Name
+    yield_MPa: float = quantity("MPa", 20, 3000, "yield strength")
+    ultimate_MPa: float = quantity("MPa", 30, 4000, "tensile strength")
     g_per_mm3: float = quantity("g/mm³", 0.0009, 0.025, "density")
     modulus_MPa: float = quantity("MPa", 500, 500_000, "Young's modulus")
     price_per_cm3: float = quantity("price", 0, 1e4, "of the metal", default=0.0)
@@ -53,21 +66,11 @@ class PlateTable(LineTable):
     ] = Field(description="length and width of the smallest sheet sold, mm")
 
 
-class PinTable(LineTable):
+class PinTable(PartTable):
     """[[pin]] and [[shaft]]: rod."""
 
     d_mm: float = length("diameter", 0.5, 25)
     yield_MPa: float = quantity("MPa", 20, 3000, "yield strength", default=1200.0)
-    ultimate_MPa: float | None = quantity(
-        "MPa", 30, 4000, "tensile strength; unwritten: as the yield strength", default=None
-    )
-    endurance_MPa: float | None = quantity(
-        "MPa",
-        5,
-        2000,
-        "reversed stress that a polished bar stands; unwritten: by kind",
-        default=None,
-    )
     g_per_mm3: float = quantity("g/mm³", 0.0009, 0.025, "density", default=0.00785)
     fit: Name = "m6"
     hardened: bool = False
@@ -126,21 +129,11 @@ class ChainTable(LineTable):
     bend_radius_mm: float = length("least radius on a plain groove", 0.5, 60, default=6.0)
 
 
-class GearTable(LineTable):
+class GearTable(PartTable):
     """[[gear]]: a module that can be had."""
 
     module_mm: float = length("", 0.1, 4)
     yield_MPa: float = quantity("MPa", 20, 3000, "yield strength")
-    ultimate_MPa: float | None = quantity(
-        "MPa", 30, 4000, "tensile strength; unwritten: as the yield strength", default=None
-    )
-    endurance_MPa: float | None = quantity(
-        "MPa",
-        5,
-        2000,
-        "reversed stress that a polished bar stands; unwritten: by kind",
-        default=None,
-    )
     g_per_mm3: float = quantity("g/mm³", 0.0009, 0.025, "density", default=0.00785)
     min_teeth: int = quantity("teeth", 6, 200, "", default=12)
     max_teeth: int = quantity("teeth", 6, 400, "", default=60)

@@ -14,10 +14,10 @@ import numpy as np
 from explorer.mechanics.types import Floats
 from explorer.scoring.ladder import Rung, hook_ladder, wrist_ladder
 from explorer.scoring.score import Detail, score
+from explorer.scoring.service import LINKS, YEAR, Service, service
 
 STEPS = ((0.25, "¼"), (0.5, "½"), (0.75, "¾"), (1.0, "1"))
 STEP_MM, STEP_DEG = 0.1, 0.5  # what a size is moved by to see what it does
-WEEKS = 52.0
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ class Size:
 
 @dataclass(frozen=True)
 class Care:
-    """One wear part: look every `look` weeks, change after `change`, spares for a year."""
+    """One wear part: look every `look` weeks, change after `change` or at `limit` more, spares for a year."""
 
     part: str
     measure: str
@@ -142,16 +142,12 @@ def sizes_to_hold(d: Detail, X: Floats, count: int = 3) -> tuple[Size, ...]:
 
 
 def care_of(d: Detail, count: int) -> tuple[Care, ...]:
-    """The wear parts that come first, soonest first: look at half the weeks, change at all of them."""
-    rows = sorted(d.wear, key=lambda w: float(w.weeks[0]))
-    return tuple(_care(w.part, w.measure, w.limit, float(w.weeks[0])) for w in rows[:count])
+    """The wear parts that come first, soonest first."""
+    return tuple(_care(s) for s in service(d)[:count])
 
 
-def _care(part: str, measure: str, limit: float, weeks: float) -> Care:
-    """At least once a year; parts that outlive ten years are only looked at."""
-    change = math.floor(min(weeks, 10.0 * WEEKS))
-    said = f"{100.0 * limit:g} %" if measure.startswith("length") else f"{limit:g} mm"
-    return Care(
-        part, measure, said, max(1, min(math.floor(change / 2.0), int(WEEKS))), max(1, change),
-        math.ceil(WEEKS / max(weeks, 1.0)),
-    )  # fmt: skip
+def _care(s: Service) -> Care:
+    """Whole weeks on the safe side, a look at least once a year; after ten years parts are only looked at."""
+    measure = f"length over {LINKS} links, mm" if s.kind == "chain" else "play, mm"
+    look, change = math.floor(min(s.look, YEAR)), math.floor(min(s.change, 10.0 * YEAR))
+    return Care(s.part, measure, f"{s.limit:.2f} mm", max(1, look), max(1, change), s.spares)

@@ -74,8 +74,8 @@ class Body(Protocol):
     def pay_out(self, s_a: Floats, s_b: Floats) -> Floats:
         """How much shorter strand a is than at rest, and strand b longer, mm."""
 
-    def sharing(self, phi: Floats, leans: Leans, ends: Ends) -> Sharing:
-        """Share of a with leaning links, and its skew; `ends` of the same tilt."""
+    def sharing(self, leans: Leans, ends: Ends) -> Sharing:
+        """Share of a with leaning links, and its skew."""
 
 
 @dataclass(frozen=True)
@@ -118,7 +118,7 @@ class Bar:
         """Links keep their length: zeros, the shape of the draws."""
         return np.zeros_like(s_a - s_b)
 
-    def sharing(self, phi: Floats, leans: Leans, ends: Ends) -> Sharing:  # noqa: ARG002
+    def sharing(self, leans: Leans, ends: Ends) -> Sharing:
         """Moment balance about the centre pin; pins rub by their own loads."""
         a = eq.arm_outward(-ends.xa, ends.ya, leans.tan_a)
         b = eq.arm_outward(ends.xb, ends.yb, leans.tan_b)
@@ -171,9 +171,9 @@ class Wheel:
         """Strand a is shorter by this, strand b longer: (s_a - s_b)/2, mm."""
         return (s_a - s_b) / 2.0
 
-    def sharing(self, phi: Floats, leans: Leans, ends: Ends) -> Sharing:  # noqa: ARG002
+    def sharing(self, leans: Leans, ends: Ends) -> Sharing:
         """Equal strand forces; axle and chain pins rub."""
-        zero = 0.0 * phi
+        zero = 0.0 * ends.ya
         return Sharing(
             eq.wheel_share(leans.cos_a, leans.cos_b) + zero,
             eq.wheel_skew(self.mu_j, self.d_axle, self.mu_c, self.d_chain, self.D) + zero,
@@ -214,9 +214,9 @@ class GearSplit:
         """The chain wheels wind the strands themselves."""
         return np.zeros_like(s_a - s_b)
 
-    def sharing(self, phi: Floats, leans: Leans, ends: Ends) -> Sharing:  # noqa: ARG002
+    def sharing(self, leans: Leans, ends: Ends) -> Sharing:
         """Equal side moments; the meshes between the sides rub."""
-        zero = 0.0 * phi
+        zero = 0.0 * ends.ya
         return Sharing(
             eq.gear_split_share(self.r_a, self.r_b, leans.cos_a, leans.cos_b) + zero,
             eq.gear_split_skew(self.eta, self.meshes) + zero,

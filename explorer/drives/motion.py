@@ -178,7 +178,7 @@ def _stage(
 ) -> StageMotion:
     """Shares and skew of one body from the sines of its leans: wrist side, a, b."""
     lean = _leans(*leans)
-    split = body.sharing(u.phi, lean, ends)
+    split = body.sharing(lean, ends)
     return StageMotion(
         u.s_a,
         u.s_b,

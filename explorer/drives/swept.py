@@ -40,9 +40,10 @@ class Outline:
 
     @cached_property
     def disc(self) -> Outline:
-        """The disc that a sector is part of."""
+        """The disc that a sector is part of; any other shape is itself."""
         s = self.shape
-        assert isinstance(s, Sector)  # noqa: S101 - asked of sectors only
+        if not isinstance(s, Sector):
+            return self
         return Outline(outline.disc(s.cx, s.cy, np.maximum(s.r_hub, s.r)))
 
     def plainer(self, rows: Ints) -> tuple[tuple[Outline, Ints], ...]:

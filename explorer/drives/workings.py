@@ -14,6 +14,7 @@ from typing import Any, Literal
 import numpy as np
 
 from explorer.drives.checks import eye_edge, eye_width, lever_width
+from explorer.drives.joints import PinCircle, ShaftSection
 from explorer.mechanics import gears, pins, sections, shaft
 from explorer.mechanics.margins import SHEAR_YIELD
 from explorer.mechanics.types import Floats
@@ -35,7 +36,7 @@ class Number:
     unit: str
     words: str
 
-    def value(self, record: Any) -> Floats:  # noqa: ANN401
+    def value(self, record: object) -> Floats:
         """Its value (N,1); of loads the largest over the positions, as in the checks."""
         found = getattr(record, self.take) if isinstance(self.take, str) else self.take(record)
         return np.asarray(np.abs(found).max(axis=1, keepdims=True))
@@ -44,7 +45,7 @@ class Number:
 def _at_worst(load: str) -> Callable[[Any], Floats]:
     """A load (N,1) of a shaft section at the position where bending and torsion together are worst."""
 
-    def take(r: Any) -> Floats:  # noqa: ANN401
+    def take(r: ShaftSection) -> Floats:
         stress = np.asarray(shaft.shaft_stress(r.moment, r.torque, r.d))
         at = stress.argmax(axis=1)[:, None]
         return np.take_along_axis(np.broadcast_to(getattr(r, load), stress.shape), at, axis=1)
@@ -106,7 +107,7 @@ _SIGMA = Step("sigma", "32*M/(pi*d^3)", "MPa", lambda v: pins.bending_stress(v["
 _MISES = ("sigma_v", "sqrt(sigma^2 + 3*tau^2)")
 
 
-def _seat(record: Any) -> Floats:  # noqa: ANN401
+def _seat(record: PinCircle) -> Floats:
     """Part of the tipping plate's moment that a seat leaves, as in `pins.single_shear_moment`."""
     one = np.ones_like(record.d)
     return pins.single_shear_moment(one, one, one, record.clamped > 0.0)

@@ -53,14 +53,12 @@ class _Carried:
 
 
 def _carried(f: Floats, s: Supports) -> _Carried:
-    total: Floats | None = None
-    slope: Floats | None = None
+    total = slope = np.zeros(())
     for px, py, qx, qy in zip(s.px, s.py, s.qx, s.qy, strict=True):
         rx, ry = f * px + qx, f * py + qy
         r = np.sqrt(rx * rx + ry * ry)
         by_f = (rx * px + ry * py) / np.maximum(r, _NO_LOAD)
-        total, slope = (r, by_f) if total is None or slope is None else (total + r, slope + by_f)
-    assert total is not None and slope is not None  # noqa: S101, PT018 - there is a support
+        total, slope = total + r, slope + by_f
     return _Carried(total, slope)
 
 

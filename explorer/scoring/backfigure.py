@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from explorer.brief.builds import Broke, Build
-from explorer.brief.stock_records import Stock
+from explorer.brief.stock_records import Gear, Metal, Pin, Stock
 from explorer.drives import checks as chk
 from explorer.drives.assemble import Space
 from explorer.drives.layout import Drive
@@ -128,11 +128,11 @@ def _moved(shelf: Shelf, build: Build) -> _Moved:
     return _Moved(opened.space, drive, motion, shares(drive, motion))
 
 
-_L = TypeVar("_L")
+_L = TypeVar("_L", Metal, Pin, Gear)
 
 
 def _yields(lines: tuple[_L, ...], factor: float) -> tuple[_L, ...]:
-    return tuple(replace(line, yield_=line.yield_ * factor) for line in lines)  # type: ignore[type-var, attr-defined]
+    return tuple(replace(line, yield_=line.yield_ * factor) for line in lines)
 
 
 def varied(shelf: Shelf, factors: Mapping[str, float]) -> Shelf:
@@ -241,14 +241,18 @@ def back_figured(shelf: Shelf, build: Build) -> BackFigured | CannotTell:
         return CannotTell(
             f'no part that carries load is called "{broke.part}"; they are {listed}{more}'
         )
-    return _figured(shelf, build, moved, ladder, mine)
+    return _figured(shelf, build, broke, moved, ladder, mine)
 
 
 def _figured(
-    shelf: Shelf, build: Build, moved: _Moved, ladder: tuple[Rung, ...], mine: tuple[Rung, ...]
+    shelf: Shelf,
+    build: Build,
+    broke: Broke,
+    moved: _Moved,
+    ladder: tuple[Rung, ...],
+    mine: tuple[Rung, ...],
 ) -> BackFigured:
-    assert build.broke is not None  # noqa: S101 - asked before
-    times = _metal_times(moved, build.broke, mine)
+    times = _metal_times(moved, broke, mine)
     first = _least(mine, times)
     keys = {(r.key, r.way) for r in mine}
     causes = _causes(shelf, build, keys, times, first.gives)

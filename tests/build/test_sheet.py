@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 from html.parser import HTMLParser
+from math import floor
 
 import numpy as np
 import pytest
@@ -15,6 +16,7 @@ from explorer.build.sheet import CAUTIONS, sheet_html
 from explorer.build.sizes import mm
 from explorer.drives.bodies import Wheel
 from explorer.drives.values import values_of
+from explorer.show.service import service as show_service
 from tests.build.conftest import Drive
 
 HOSTILE = '</title><script>alert(1)</script><img src=x onerror="alert(2)">{{ 7*7 }}'
@@ -163,6 +165,15 @@ def test_care_is_asked_at_least_once_a_year(drive: Drive) -> None:
         assert 1 <= c.look <= 52
         assert c.change >= 1
         assert c.spares >= 1
+
+
+def test_care_says_what_show_says(drive: Drive) -> None:
+    told = {str(r["part"]): r for r in show_service(drive.detail)["joints"]}
+    for c in care_of(drive.detail, 6):
+        row = told[c.part]
+        assert c.look == max(1, min(52, floor(row["look_weeks"])))
+        assert c.change == max(1, min(520, floor(row["change_weeks"])))
+        assert c.spares == row["spares_count"]
 
 
 def test_millimetres_in_words() -> None:

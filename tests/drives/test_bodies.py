@@ -24,7 +24,7 @@ def leaning(t_a: float, t_b: float) -> Leans:
 
 
 def brackets(body: Bar, phi: float, lean: Leans) -> Brackets:
-    found = body.sharing(a(phi), lean, body.ends(a(phi))).brackets
+    found = body.sharing(lean, body.ends(a(phi))).brackets
     assert found is not None
     return found
 
@@ -34,7 +34,7 @@ def test_a_bar_without_lean_shares_as_on_parallel_links(
     l_a: float, l_b: float, e: float, phi: float
 ) -> None:
     body = bar(l_a, l_b, e)
-    found = body.sharing(a(phi), leaning(0.0, 0.0), body.ends(a(phi)))
+    found = body.sharing(leaning(0.0, 0.0), body.ends(a(phi)))
     assert float(found.share_a) == pytest.approx(float(body.plain_share(a(phi))), abs=1e-12)
 
 

@@ -106,7 +106,7 @@ def level_skew() -> np.ndarray:
     """Skew of a level bar of span 24 on three pins of 3."""
     zero, one = a(0), a(1)
     level = bar(12, 12)
-    return level.sharing(zero, Leans(one, zero, one, zero, one), level.ends(zero)).skew
+    return level.sharing(Leans(one, zero, one, zero, one), level.ends(zero)).skew
 
 
 ROWS = [

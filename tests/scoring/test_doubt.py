@@ -220,4 +220,4 @@ def test_a_number_that_does_not_move_has_no_influences() -> None:
 
 def test_a_doubt_is_frozen() -> None:
     with pytest.raises(dataclasses.FrozenInstanceError):
-        of_orchard("linked_lever+bar").n = 1  # type: ignore[misc]
+        of_orchard("linked_lever+bar").n = 1  # type: ignore[misc]  # that it is refused is the test

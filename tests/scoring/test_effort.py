@@ -23,7 +23,7 @@ EVERY = pytest.mark.parametrize("architecture", ALL)
 
 def with_brief(architecture: str, **changed: object) -> Detail:
     """The same drives for a brief with some sections replaced."""
-    few = replace(shelf(), brief=replace(shelf().brief, **changed))  # type: ignore[arg-type]
+    few = replace(shelf(), brief=replace(shelf().brief, **changed))  # type: ignore[arg-type]  # any section of the brief, by its name
     return detail(Space(few, architecture), vectors(architecture)[:4])
 
 

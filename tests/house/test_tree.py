@@ -2,6 +2,10 @@
 
 import re
 import tomllib
+from fnmatch import fnmatch
+from pathlib import Path
+
+import pytest
 
 import explorer
 from tests.house.tree import ROOT, package_sources, tracked_files
@@ -68,6 +72,15 @@ def test_the_two_test_folders_are_where_the_command_looks() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
     assert project["tool"]["pytest"]["ini_options"]["testpaths"] == ["tests"]
     assert (ROOT / "tests" / "__main__.py").is_file()
+
+
+def test_no_test_folder_is_passed_over(pytestconfig: pytest.Config) -> None:
+    """The runner's default passes over folders named "build", and so would over a room's tests."""
+    over = pytestconfig.getini("norecursedirs")
+    rooms = {f.parent.relative_to(ROOT) for f in (ROOT / "tests").rglob("test_*.py")}
+    assert Path("tests/build") in rooms
+    passed = {part for room in rooms for part in room.parts for o in over if fnmatch(part, o)}
+    assert not passed
 
 
 def test_every_room_is_a_package() -> None:

@@ -55,6 +55,8 @@ def tests_of(module: str) -> list[str]:
     table = own()
     room, name = module.split(".")
     files: list[str] = []
+    if name not in table[room]:
+        raise LookupError(f"tests/mutants/own.toml does not say which tests are those of {module}")
     for entry in table[room][name]:
         files += table["sets"][entry[1:]] if entry.startswith("@") else [entry]
     return [f"tests/{f}" for f in dict.fromkeys(files)]
@@ -66,19 +68,23 @@ class Changed(MetaPathFinder):
     def __init__(self, name: str, path: Path, code: CodeType) -> None:
         self.name, self.path, self.code = name, path, code
 
-    def find_spec(self, fullname: str, path: object = None, target: object = None) -> ModuleSpec | None:
+    def find_spec(self, fullname: str, *_: object) -> ModuleSpec | None:
         """The changed module, for its own name only."""
         if fullname != self.name:
             return None
-        code = self.code
+        return spec_from_file_location(fullname, self.path, loader=Given(self))
 
-        class Loader(SourceFileLoader):
-            def get_code(self, fullname: str) -> CodeType:
-                return code
 
-        return spec_from_file_location(
-            fullname, self.path, loader=Loader(fullname, str(self.path))
-        )
+class Given(SourceFileLoader):
+    """Loads what it is given, under the file's name."""
+
+    def __init__(self, changed: Changed) -> None:
+        super().__init__(changed.name, str(changed.path))
+        self.code = changed.code
+
+    def get_code(self, fullname: str) -> CodeType:  # noqa: ARG002 - the name is the loader's own
+        """The changed code."""
+        return self.code
 
 
 class Witness:

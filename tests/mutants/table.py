@@ -37,7 +37,7 @@ def write_fates(found: dict[str, Fate], path: Path = FATES) -> None:
 
 def module_of(id_: str) -> str:
     """The module that an id names."""
-    return id_.split("/")[0]
+    return id_.split("/", maxsplit=1)[0]
 
 
 def wilson(k: int, n: int, z: float = 1.959964) -> tuple[float, float]:
@@ -89,15 +89,17 @@ def _head(found: dict[str, Fate], command: str, today: str, whole: int) -> list[
         f"- {whole} mutants can be made; {n} were run, a fixed random sample, every module in proportion.",
         f"- Noticed: {dead} ({fates[KILLED]} by a failing test, {fates[HUNG]} by running over their time).",
         f"- Lived: {fates[LIVED]}.",
-        f"- Share noticed, every survivor counted against us: **{dead / n:.1%}**"
-        f" (95 % interval {low:.1%} to {high:.1%}, Wilson).",
+        f"- Share noticed, every survivor counted against us: **{dead / n:.1%}** ({_span(low, high)}).",
     ]
     if same and n > same:
-        lines += [
-            f"- Without the {same} survivors that compute the same (reasons below): "
-            f"{dead / (n - same):.1%}."
-        ]
+        low, high = wilson(dead, n - same)
+        words = f"- Without the {same} survivors that compute the same, for the reasons below:"
+        lines += [f"{words} **{dead / (n - same):.1%}** ({_span(low, high)})."]
     return [*lines, "", "Each mutant was run against its module's own tests only (`own.toml`).", ""]
+
+
+def _span(low: float, high: float) -> str:
+    return f"95 % interval {low:.1%} to {high:.1%}, Wilson"
 
 
 def _modules(found: dict[str, Fate], known: dict[str, Mutant]) -> list[str]:
@@ -108,10 +110,9 @@ def _modules(found: dict[str, Fate], known: dict[str, Mutant]) -> list[str]:
     for module in sorted(ran):
         n, dead = ran[module], by[module, KILLED] + by[module, HUNG]
         low, high = wilson(dead, n)
-        lines += [
-            f"| {module} | {made[module]} | {n} | {by[module, KILLED]} | {by[module, HUNG]}"
-            f" | {by[module, LIVED]} | {dead / n:.0%} | {low:.0%} to {high:.0%} |"
-        ]
+        counts = (made[module], n, by[module, KILLED], by[module, HUNG], by[module, LIVED])
+        cells = [module, *map(str, counts), f"{dead / n:.0%}", f"{low:.0%} to {high:.0%}"]
+        lines += [f"| {' | '.join(cells)} |"]
     return [*lines, ""]
 
 
@@ -124,13 +125,15 @@ def _operators(found: dict[str, Fate]) -> list[str]:
 
 
 def _operator(id_: str) -> str:
-    return id_.split("/")[2].split("@")[0].rsplit("-", 1)[0]
+    return id_.split("/")[2].partition("@")[0].rpartition("-")[0]
 
 
 def _survivors(found: dict[str, Fate], known: dict[str, Mutant]) -> list[str]:
     why = reasons()
-    lines = ["## Survivors", "", "`same`: computes the same for every legal input."
-             " `open`: a test could notice and none does.", "",
+    kinds = (
+        "`same`: computes the same for every legal input. `open`: a test could notice, none does."
+    )
+    lines = ["## Survivors", "", kinds, "",
              "| id | line | change | kind | reason |", "|---|---:|---|---|---|"]  # fmt: skip
     for id_ in sorted(i for i, f in found.items() if f.fate == LIVED):
         m, r = known.get(id_), why.get(id_, {"kind": "open", "why": "not looked at"})

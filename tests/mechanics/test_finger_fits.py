@@ -1,0 +1,60 @@
+"""Which objects fit in an open hand, and the nearest that can be held: by points and by trying."""
+
+from dataclasses import replace
+from math import cos, radians, sin
+
+import numpy as np
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from explorer.mechanics import finger as fm
+from tests.mechanics.test_finger import DEMO, PALM, SHORT, arr
+
+
+def reach(g: fm.Digit, y: float, z: float) -> tuple[float, bool]:
+    """Least distance of (y, z) from points of either phalanx at rest, and whether it is behind the pad."""
+    t = np.linspace(0.0, 1.0, 4001)
+    a1, a2 = g.q1_rest, g.q1_rest + g.q2_rest
+    ky, kz = g.L1 * cos(a1), -g.L1 * sin(a1)
+    first = np.hypot(t * ky - y, t * kz - z).min()
+    py = ky + t * g.L2 * cos(a2) - g.t * sin(a2)
+    pz = kz - t * g.L2 * sin(a2) - g.t * cos(a2)
+    foot = (y - ky) * cos(a2) - (z - kz) * sin(a2)
+    above = -(y - ky) * sin(a2) - (z - kz) * cos(a2) - g.t
+    return min(first, np.hypot(py - y, pz - z).min()), above < 0.0 and 0.0 <= foot <= g.L2
+
+
+@given(
+    st.floats(-0.4, 0.8), st.floats(0.0, 0.6), st.floats(20.0, 50.0), st.floats(20.0, 50.0),
+    st.floats(-20.0, 90.0), st.floats(-70.0, 30.0), st.floats(2.0, 40.0),
+)  # fmt: skip
+def test_a_round_object_fits_where_no_point_of_the_finger_is(
+    q1: float, q2: float, L1: float, L2: float, y: float, z: float, w: float
+) -> None:
+    g = replace(DEMO, q1_rest=q1, q2_rest=q2, L1=L1, L2=L2, d_max=L2, q1_max=1.6)
+    least, behind = reach(g, y, z)
+    assume(abs(least - w / 2.0) > 0.05)
+    contact = fm.round_contact(g, fm.Seat(y, z - w / 2.0, 0.0, 1.0), w)
+    assert (contact.outcome == "does not fit") == (behind or least < w / 2.0)
+
+
+@pytest.mark.parametrize("g", [
+    replace(SHORT, d_min=20.0, d_max=30.0), replace(SHORT, d_min=28.0, d_max=38.0),
+    replace(DEMO, q1_max=radians(60.0), d_min=10.0, d_max=22.0), SHORT,
+])  # fmt: skip
+@pytest.mark.parametrize("seat", [PALM, fm.Seat(5.0, -35.0, 1.0, 0.0)])
+def test_the_nearest_width_is_the_least_that_trying_finds(g: fm.Digit, seat: fm.Seat) -> None:
+    refused = fm.round_contact(g, seat, 0.5)
+    assert refused.outcome == "cannot close"
+    tried = [
+        w for w in np.arange(0.5, 90.0, 0.25) if fm.round_contact(g, seat, w).outcome == "touches"
+    ]
+    if tried:
+        assert refused.limit_width <= tried[0] + 1e-9
+        assert refused.limit_width > tried[0] - 0.25 - 1e-9
+
+
+def test_a_hung_load_by_hand() -> None:
+    """Arm 12 mm, load at 24 mm, nine tenths of it useful: 0.45 N carried per newton."""
+    assert float(fm.carry_ratio(arr(12.0), arr(24.0), arr(0.9))) == pytest.approx(0.45, rel=1e-12)

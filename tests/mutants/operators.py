@@ -5,7 +5,9 @@ relational, logical, unary, absolute value) in their reduced form, with the cons
 and Offutt (1991), and three operators for formulas on arrays: partner functions swapped, the branches of
 a choice swapped, a stray condition negated.
 
-Texts, messages, type hints, decorators, docstrings and imports are never touched.
+Texts, messages, type hints, decorators, docstrings and imports are never touched.  `0.0 * x` is how the
+package writes zeros of the shape of x: a sign before it turned, or x divided by, computes the same, and
+such faults are `idle`.
 """
 
 from __future__ import annotations
@@ -90,6 +92,7 @@ class Fault:
     new: ast.AST
     line: int
     words: str
+    idle: bool = False  # computes the same, provably
 
     def put_in(self) -> None:
         """Change the tree that the parent belongs to."""
@@ -111,8 +114,22 @@ def faults(root: ast.AST, *, inside: bool = True) -> Iterator[Fault]:
             fixed = ast.fix_missing_locations(ast.copy_location(new, node))
             words = f"{_text(node)} -> {_text(new)}"
             line = getattr(node, "lineno", 0)
-            yield Fault(operator, root, field, place, fixed, line, words)
+            idle = operator == "AOR" and _by_nothing(node)
+            yield Fault(operator, root, field, place, fixed, line, words, idle)
         yield from faults(node, inside=inside)
+
+
+def _by_nothing(node: ast.AST) -> bool:
+    """0.0 * x, or something + 0.0 * x."""
+    if not isinstance(node, ast.BinOp):
+        return False
+    sides = (node.left, node.right)
+    if isinstance(node.op, ast.Mult):
+        return any(isinstance(n, ast.Constant) and n.value == 0.0 for n in sides)
+    return isinstance(node.op, ast.Add | ast.Sub) and any(
+        isinstance(n, ast.BinOp) and isinstance(n.op, ast.Mult) and _by_nothing(n)
+        for n in sides[1:]
+    )
 
 
 def _children(node: ast.AST) -> Iterator[tuple[str, int | None, ast.AST]]:

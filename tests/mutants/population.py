@@ -119,6 +119,8 @@ def listed(text: str, module: str) -> Iterator[tuple[Mutant, ast.Module, Fault]]
         digest = hash_of(node) if found else ""
         for fault in found:
             counts[fault.operator] = counts.get(fault.operator, 0) + 1
+            if fault.idle:
+                continue
             number = counts[fault.operator]
             yield (
                 Mutant(module, unit, fault.operator, number, digest, fault.line, fault.words),

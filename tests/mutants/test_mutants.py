@@ -96,6 +96,14 @@ def test_texts_hints_and_messages_are_left_alone(text: str) -> None:
     assert not list(faults(ast.parse(text)))
 
 
+@pytest.mark.parametrize(
+    ("line", "idle"),
+    [("a + 0.0 * b", 2), ("0.0 * b", 1), ("a + 1.0 * b", 0), ("0.0 + a * b", 0), ("0.0 / b", 0)],
+)
+def test_what_computes_the_same_is_no_mutant(line: str, idle: int) -> None:
+    assert sum(f.idle for f in faults(ast.parse(line))) == idle
+
+
 def test_an_edit_changes_the_ids_of_its_own_function_only() -> None:
     edited = TOY.replace("-w\n", "-w + w\n").replace("Never 3", "Not 3")
     old, new = {m.id for m in toys()}, {m.id for m in toys(edited)}

@@ -3,7 +3,7 @@
 The second scorer (`tests/outside/second`) works with points, forces and free bodies, one drive and one
 position at a time, and tries friction signs one by one.  It shares the names of a drive's values, the
 bench's choices of size (which plate is the fork, how wide an eye is) and no formula.  Left out: room,
-clearances, mass, cost, hours and the lost motion of fits.
+clearances and totals; lost motion and chain differentials' pieces have twins of their own in `tests/drives`.
 """
 
 from __future__ import annotations
@@ -32,6 +32,7 @@ LAYERS = (
     compare.strength_rows,
     compare.wear_rows,
     compare.count_rows,
+    compare.piece_rows,
 )
 
 

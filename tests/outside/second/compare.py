@@ -14,7 +14,7 @@ from explorer.drives.assemble import Space
 from explorer.drives.motion import Motion, StageMotion
 from explorer.mechanics.types import Floats
 from explorer.scoring.score import Detail, Scores, detail, scores_of
-from tests.outside.second import parts, score, strength
+from tests.outside.second import bench, parts, score, strength
 from tests.outside.second.cases import Case
 from tests.outside.second.equal import Shape, Stage, size
 from tests.outside.second.plan import Gears, Plan
@@ -176,3 +176,17 @@ def wear_rows(b: Both) -> Iterator[Row]:
 
 def count_rows(b: Both) -> Iterator[Row]:
     yield "pieces", parts.pieces(b.case.plan), b.scores.aims["pieces"][0]
+
+
+def piece_rows(b: Both) -> Iterator[Row]:
+    """How many of each piece, where in z, and what each weighs, takes and costs."""
+    theirs = {p.key: p for p in b.full.pieces}
+    for key, made in bench.told(b.case.plan, b.ms).items():
+        p = theirs[key]
+        yield f"{key}: count", made.count, float(p.count[0, 0])
+        if made.count:
+            yield f"{key}: from z", made.z0, float(p.z0[0, 0])
+            yield f"{key}: to z", made.z1, float(p.z1[0, 0])
+            yield f"{key}: mass", made.mass, float(p.mass[0, 0])
+            yield f"{key}: minutes", made.minutes, float(p.minutes[0, 0])
+            yield f"{key}: price", made.price, float(p.price[0, 0])

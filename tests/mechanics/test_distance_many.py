@@ -121,3 +121,14 @@ def test_a_pie_that_moves_changes_its_gap_by_no_more() -> None:
         )
         changed = np.abs(gap(to, b) - gap(a, b))[apart]
         assert (changed <= step + 1e-9).all()
+
+
+def test_an_upright_segment_that_shares_its_x_is_no_disc() -> None:
+    """The same array for both x: 6 mm tall, so a point beside its middle is 2 mm away."""
+    x, zero = np.zeros(1), np.zeros(1)
+    upright = Stadium(x, np.full(1, -3.0), x, np.full(1, 3.0), zero)
+    level = Stadium(np.full(1, -3.0), x, np.full(1, 3.0), x, zero)
+    assert not upright.is_disc
+    assert not level.is_disc
+    assert gap(upright, disc(np.full(1, 2.0), zero, zero))[0] == 2.0
+    assert gap(level, disc(zero, np.full(1, 2.0), zero))[0] == 2.0

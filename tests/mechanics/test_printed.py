@@ -8,7 +8,7 @@ import math
 import numpy as np
 import pytest
 
-from explorer.mechanics import bearings, gears
+from explorer.mechanics import bearings, gears, tooth
 from explorer.mechanics import fatigue as fg
 from explorer.mechanics.types import Floats
 
@@ -160,3 +160,14 @@ def test_tooth_factor_of_twenty_degrees(z: int) -> None:
     r = 0.3 + (1.25 - 0.3) ** 2 / (z / 2.0 + 1.25 - 0.3)
     printed = 0.18 + (t / r) ** 0.156 * (t / 2.25) ** 0.45
     assert fg.tooth_factor(a(float(z)), a(Y))[0] == pytest.approx(printed, rel=1e-5)
+
+
+def test_rollers_and_gaps_of_chain_wheels() -> None:
+    """ISO 606: rollers of 03, 04C, 05B, 06B, 08B; gap of 17 teeth of 08B, arcs and seating angle."""
+    printed = {5.0: 3.2, 6.35: 3.3, 8.0: 5.0, 9.525: 6.35, 12.7: 8.51}
+    assert dict(tooth.ROLLERS) == printed
+    assert tooth.usual_roller(a(4.0))[0] == pytest.approx(0.625 * 4.0)  # no chain: as 05B
+    f = tooth.tooth_form(a(12.7), a(17.0), a(8.51))
+    assert f.seat[0] == pytest.approx(0.505 * 8.51, rel=1e-12)
+    assert f.flank[0] == pytest.approx(0.12 * 8.51 * 19.0, rel=1e-12)
+    assert math.degrees(2.0 * f.half[0]) == pytest.approx(140.0 - 90.0 / 17.0, rel=1e-12)

@@ -33,6 +33,7 @@ LAYERS = (
     compare.wear_rows,
     compare.count_rows,
     compare.piece_rows,
+    compare.limit_rows,
 )
 
 

@@ -12,9 +12,10 @@ from math import cos, degrees, inf, isfinite
 from explorer.drives import pulls
 from explorer.drives.assemble import Space
 from explorer.drives.motion import Motion, StageMotion
+from explorer.drives.pieces import Limit
 from explorer.mechanics.types import Floats
 from explorer.scoring.score import Detail, Scores, detail, scores_of
-from tests.outside.second import bench, parts, score, strength
+from tests.outside.second import bench, limits, parts, score, strength
 from tests.outside.second.cases import Case
 from tests.outside.second.equal import Shape, Stage, size
 from tests.outside.second.plan import Gears, Plan
@@ -190,3 +191,25 @@ def piece_rows(b: Both) -> Iterator[Row]:
             yield f"{key}: mass", made.mass, float(p.mass[0, 0])
             yield f"{key}: minutes", made.minutes, float(p.minutes[0, 0])
             yield f"{key}: price", made.price, float(p.price[0, 0])
+
+
+def limit_rows(b: Both) -> Iterator[Row]:
+    """What shop and stops leave of each stage."""
+    space, drive, motion = b.full.space, b.full.drive, b.full.motion
+    stages = [
+        ("first", limits.first(b.case.plan, b.ms), space.first.limits(space.shelf, drive, motion))
+    ]
+    for k in space.pairs:
+        theirs = space.second.limits(space.shelf, drive, motion, k)
+        stages.append((f"carrier {k}", limits.second(b.case.plan, b.ms, k), theirs))
+    for stage, ours, found in stages:
+        left = _left(found)
+        yield from ((f"{stage}: {kind}", slack, left[kind]) for kind, slack in ours.items())
+
+
+def _left(found: tuple[Limit, ...]) -> dict[str, float]:
+    """The least slack of each kind."""
+    left: dict[str, float] = {}
+    for m in found:
+        left[m.id] = min(float(m.slack[0]), left.get(m.id, inf))
+    return left

@@ -23,7 +23,7 @@ DOUBLE = """moment d d_fork d_mid t t_fork t_mid wear_t gap edge w length pitch 
 cy r r_hub x0 x1 y0 y1 z0 z1 thickness thin strand turned web hole depth pin_size"""
 POWER = {**dict.fromkeys(SAME.split(), 0), **dict.fromkeys(DOUBLE.split(), 1), "mass": 3}
 TOOTHED = ("chain wheel", "input wheel", "winder", "spacers")
-HANDS = [(2, True), (3, False), (4, True)]
+HANDS = [(2, True), (3, False)]
 
 
 def left_out(name: str) -> bool:

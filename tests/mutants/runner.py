@@ -88,10 +88,14 @@ class Given(SourceFileLoader):
 
 
 class Witness:
-    """Remembers the first test that failed."""
+    """Remembers the first test that failed; puts first what is likely to."""
 
-    def __init__(self) -> None:
-        self.by = ""
+    def __init__(self, likely: tuple[str, ...] = ()) -> None:
+        self.by, self.likely = "", likely
+
+    def pytest_collection_modifyitems(self, items: list[Any]) -> None:
+        """Tests whose names hold one of the likely words go first; the fate is the same in any order."""
+        items.sort(key=lambda item: not any(word in item.nodeid for word in self.likely))
 
     def pytest_runtest_logreport(self, report: Any) -> None:  # noqa: ANN401 - pytest's own
         """One phase of one test."""
@@ -154,13 +158,19 @@ def pytest_on(files: Sequence[str], witness: Witness) -> int:
     return int(pytest.main([*words, f"--rootdir={ROOT}", *files], plugins=[witness]))
 
 
-def in_fork(files: Sequence[str], name: str, path: Path, code: CodeType | None) -> tuple[str, str]:
-    """Fate and witness of one mutant; code None runs the module as it is."""
+def in_fork(
+    files: Sequence[str],
+    name: str,
+    path: Path,
+    code: CodeType | None,
+    likely: tuple[str, ...] = (),
+) -> tuple[str, str]:
+    """Fate and witness of one mutant; code None runs the module as it is; `likely` tests go first."""
     read, write = os.pipe()
     child = os.fork()
     if child == 0:
         os.close(read)
-        _run(files, Changed(name, path, code) if code else None, write)
+        _run(files, Changed(name, path, code) if code else None, Witness(likely), write)
     os.close(write)
     with os.fdopen(read, encoding="utf-8") as pipe:
         said = pipe.read()
@@ -172,7 +182,7 @@ def in_fork(files: Sequence[str], name: str, path: Path, code: CodeType | None) 
     return (HUNG, "over its time") if signalled else (KILLED, "the interpreter stopped")
 
 
-def _run(files: Sequence[str], finder: Changed | None, write: int) -> None:
+def _run(files: Sequence[str], finder: Changed | None, witness: Witness, write: int) -> None:
     """The fork: run, say how it went, and leave without any clearing up."""
     limit = int(own()["seconds"])
     used = int(sum(resource.getrusage(resource.RUSAGE_SELF)[:2]))
@@ -181,7 +191,6 @@ def _run(files: Sequence[str], finder: Changed | None, write: int) -> None:
     silent = os.open(os.devnull, os.O_RDWR)
     for stream in (0, 1, 2):
         os.dup2(silent, stream)
-    witness = Witness()
     if finder is not None:
         sys.meta_path.insert(0, finder)
     try:
@@ -192,12 +201,29 @@ def _run(files: Sequence[str], finder: Changed | None, write: int) -> None:
     os._exit(0)
 
 
+FAMILIES = ("linked_lever", "chain_winder", "chain_differential")
+
+
+def likely(module: str) -> tuple[str, ...]:
+    """Words in the names of tests of the module's own family of drives."""
+    name = module.split(".")[1]
+    if name in {"bar", "bar_parts"}:
+        return ("+bar", "[bar")
+    if name in {"chain", "chain_parts"}:
+        return ("+chain", "[chain")
+    return tuple(
+        f for f in FAMILIES if name.startswith(f) or (f, name[:6]) == (FAMILIES[1], "winder")
+    )
+
+
 def fates(module: str, mutants: Sequence[Mutant]) -> Iterator[Fate]:
     """Run mutants of one module, one after another, in this process's forks."""
     text, path, files = source_of(module), path_of(module), tests_of(module)
     for mutant in mutants:
         before = sum(os.times()[2:4])
-        fate, by = in_fork(files, f"explorer.{module}", path, compiled(text, mutant, str(path)))
+        words = likely(module)
+        code = compiled(text, mutant, str(path))
+        fate, by = in_fork(files, f"explorer.{module}", path, code, words)
         yield Fate(mutant.id, fate, by, round(sum(os.times()[2:4]) - before, 2))
 
 

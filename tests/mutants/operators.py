@@ -6,8 +6,8 @@ and Offutt (1991), and three operators for formulas on arrays: partner functions
 a choice swapped, a stray condition negated.
 
 Texts, messages, type hints, decorators, docstrings and imports are never touched.  `0.0 * x` is how the
-package writes zeros of the shape of x: a sign before it turned, or x divided by, computes the same, and
-such faults are `idle`.
+package writes zeros of the shape of x, and `zero` how it calls them: a sign before them turned, or x
+divided by, computes the same, and such faults are `idle`.
 """
 
 from __future__ import annotations
@@ -120,16 +120,16 @@ def faults(root: ast.AST, *, inside: bool = True) -> Iterator[Fault]:
 
 
 def _by_nothing(node: ast.AST) -> bool:
-    """0.0 * x, or something + 0.0 * x."""
+    """0.0 * x, or something + 0.0 * x, or something + zero."""
     if not isinstance(node, ast.BinOp):
         return False
     sides = (node.left, node.right)
     if isinstance(node.op, ast.Mult):
         return any(isinstance(n, ast.Constant) and n.value == 0.0 for n in sides)
-    return isinstance(node.op, ast.Add | ast.Sub) and any(
-        isinstance(n, ast.BinOp) and isinstance(n.op, ast.Mult) and _by_nothing(n)
-        for n in sides[1:]
-    )
+    right = node.right
+    named = isinstance(right, ast.Name) and right.id == "zero"
+    times = isinstance(right, ast.BinOp) and isinstance(right.op, ast.Mult)
+    return isinstance(node.op, ast.Add | ast.Sub) and (named or (times and _by_nothing(right)))
 
 
 def _children(node: ast.AST) -> Iterator[tuple[str, int | None, ast.AST]]:

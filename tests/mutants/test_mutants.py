@@ -98,7 +98,15 @@ def test_texts_hints_and_messages_are_left_alone(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("line", "idle"),
-    [("a + 0.0 * b", 2), ("0.0 * b", 1), ("a + 1.0 * b", 0), ("0.0 + a * b", 0), ("0.0 / b", 0)],
+    [
+        ("a + 0.0 * b", 2),
+        ("0.0 * b", 1),
+        ("a + 1.0 * b", 0),
+        ("0.0 + a * b", 0),
+        ("0.0 / b", 0),
+        ("a - zero", 1),
+        ("zero - a", 0),
+    ],
 )
 def test_what_computes_the_same_is_no_mutant(line: str, idle: int) -> None:
     assert sum(f.idle for f in faults(ast.parse(line))) == idle

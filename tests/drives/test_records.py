@@ -1,0 +1,97 @@
+"""What records say beside their loads: metals, rings, what is left in the hand when a part lets go."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+
+import numpy as np
+import pytest
+
+from explorer.drives.assemble import ARCHITECTURES
+from explorer.drives.joints import Loads
+from explorer.drives.shelf import Shelf
+from tests.drives.lever_drives import work
+from tests.drives.twice import space, vectors
+from tests.factories import make_brief, make_stock, make_wrist
+from tests.outside.second.cases import USEFUL
+
+N = 12
+HANDS = [2, 3, 4]
+
+
+def told(architecture: str, fingers: int) -> tuple[Shelf, Loads]:
+    s = space(make_brief(fingers), make_stock(), architecture)
+    X = vectors(s, N, np.random.default_rng(fingers), USEFUL)
+    return s.shelf, work(s, X).loads
+
+
+def ultimate(shelf: Shelf, line: np.ndarray) -> np.ndarray:
+    """Tensile strength of the lines of metal; rods and gears of this stock state their yield alone."""
+    return shelf.endurance.S_ut[line.astype(int)]
+
+
+def of_sheet(shelf: Shelf, sy: np.ndarray) -> np.ndarray:
+    """Tensile strength of the sheet metal with this yield."""
+    by = {m.yield_: m.ultimate for m in shelf.stock.metals}
+    return np.array([[by[float(v)] for v in row] for row in sy])
+
+
+@pytest.mark.parametrize("fingers", HANDS)
+@pytest.mark.parametrize("architecture", ARCHITECTURES)
+def test_a_records_metal_is_as_strong_as_it_says(architecture: str, fingers: int) -> None:
+    """The line that fatigue reads is the metal whose yield strength reads."""
+    shelf, loads = told(architecture, fingers)
+    for r in (*loads.eyes, *loads.flexures):
+        np.testing.assert_array_equal(ultimate(shelf, r.metal), of_sheet(shelf, r.sy), r.key)
+    for p in loads.pins:
+        np.testing.assert_array_equal(ultimate(shelf, p.metal), p.sy_pin, p.key)
+    for s in (*loads.shafts, *loads.teeth):
+        np.testing.assert_array_equal(ultimate(shelf, s.metal), s.sy, s.key)
+    for c in loads.circles:
+        np.testing.assert_array_equal(ultimate(shelf, c.metal), c.sy_pin, c.key)
+        for line, sy in ((c.metal_1, c.sy_1), (c.metal_2, c.sy_2)):
+            sheet = line < len(shelf.stock.plates)
+            found = ultimate(shelf, line)
+            known = {m.yield_: m.ultimate for m in shelf.stock.metals}
+            expected = np.array([[known.get(float(v), v) for v in row] for row in sy + 0.0 * line])
+            np.testing.assert_array_equal(np.where(sheet, expected, sy), found, c.key)
+    for b in loads.bores:
+        np.testing.assert_array_equal(ultimate(shelf, b.metal), of_sheet(shelf, b.sy), b.key)
+
+
+@pytest.mark.parametrize("architecture", ARCHITECTURES)
+def test_only_planet_pins_go_without_rings(architecture: str) -> None:
+    """They are held between the cage plates."""
+    _, loads = told(architecture, 4)
+    assert {p.key for p in loads.pins if not p.ringed} <= {"planet pin"}
+    assert all(p.key != "planet pin" or not p.ringed for p in loads.pins)
+
+
+@pytest.mark.parametrize(
+    ("fingers", "left"), [(2, "nothing"), (3, "the other fingers"), (4, "two fingers")]
+)
+@pytest.mark.parametrize("architecture", ARCHITECTURES)
+def test_a_pair_that_lets_go_leaves_the_others(architecture: str, fingers: int, left: str) -> None:
+    s = space(make_brief(fingers), make_stock(), architecture)
+    w = work(s, vectors(s, 2, np.random.default_rng(1), USEFUL))
+    records = (*w.loads.pins, *w.loads.eyes, *w.loads.flexures, *w.loads.chains)
+    for k in s.pairs:
+        own = [r for r in records if r.key.startswith(f"carrier {'ab'[k]} ")]
+        assert own
+        assert {r.leaves for r in own} == {left}
+    whole = {"rocker", "winder", "shaft", "input"}
+    first = [r for r in records if r.key.split()[0] in whole]
+    assert {r.leaves for r in first} == {"nothing"}
+
+
+@pytest.mark.parametrize("reverses", [True, False])
+@pytest.mark.parametrize("architecture", ARCHITECTURES)
+def test_loads_are_magnitudes(architecture: str, reverses: bool) -> None:
+    """Whatever pulls where, a record carries how much; a swing says how far."""
+    brief = make_brief(4, wrist=make_wrist(reverses=reverses))
+    s = space(brief, make_stock(), architecture)
+    w = work(s, vectors(s, N, np.random.default_rng(3), USEFUL))
+    for f in fields(Loads):
+        for r in getattr(w.loads, f.name):
+            for name in ("load", "moment", "torque", "force"):
+                assert (getattr(r, name, np.zeros(1)) >= 0.0).all(), (r.key, name)

@@ -5,8 +5,6 @@ from math import cos, radians, sin
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
-from hypothesis import strategies as st
 
 from explorer.mechanics import finger as fm
 from tests.mechanics.test_finger import DEMO, PALM, SHORT, arr
@@ -25,18 +23,23 @@ def reach(g: fm.Digit, y: float, z: float) -> tuple[float, bool]:
     return min(first, np.hypot(py - y, pz - z).min()), above < 0.0 and 0.0 <= foot <= g.L2
 
 
-@given(
-    st.floats(-0.4, 0.8), st.floats(0.0, 0.6), st.floats(20.0, 50.0), st.floats(20.0, 50.0),
-    st.floats(-20.0, 90.0), st.floats(-70.0, 30.0), st.floats(2.0, 40.0),
-)  # fmt: skip
-def test_a_round_object_fits_where_no_point_of_the_finger_is(
-    q1: float, q2: float, L1: float, L2: float, y: float, z: float, w: float
-) -> None:
-    g = replace(DEMO, q1_rest=q1, q2_rest=q2, L1=L1, L2=L2, d_max=L2, q1_max=1.6)
-    least, behind = reach(g, y, z)
-    assume(abs(least - w / 2.0) > 0.05)
-    contact = fm.round_contact(g, fm.Seat(y, z - w / 2.0, 0.0, 1.0), w)
-    assert (contact.outcome == "does not fit") == (behind or least < w / 2.0)
+def test_a_round_object_fits_where_no_point_of_the_finger_is() -> None:
+    """Objects beside the proximal phalanx, before the knuckle, and beyond the tip."""
+    rng = np.random.default_rng(2)
+    seen = {True: 0, False: 0}
+    for _ in range(400):
+        q1, q2, L1, L2 = (rng.uniform(*b) for b in ((-0.4, 0.8), (0.0, 0.6), (20, 50), (20, 50)))
+        g = replace(DEMO, q1_rest=q1, q2_rest=q2, L1=L1, L2=L2, d_max=L2, q1_max=1.6)
+        along, off, w = rng.uniform(-25.0, 90.0), rng.uniform(-30.0, 4.0), rng.uniform(2.0, 40.0)
+        y, z = along * cos(q1) + off * sin(q1), -along * sin(q1) + off * cos(q1)
+        least, behind = reach(g, y, z)
+        if abs(least - w / 2.0) < 0.05:
+            continue
+        blocked = behind or least < w / 2.0
+        contact = fm.round_contact(g, fm.Seat(y, z - w / 2.0, 0.0, 1.0), w)
+        assert (contact.outcome == "does not fit") == blocked
+        seen[bool(blocked)] += 1
+    assert min(seen.values()) > 50
 
 
 @pytest.mark.parametrize("g", [
@@ -48,11 +51,11 @@ def test_the_nearest_width_is_the_least_that_trying_finds(g: fm.Digit, seat: fm.
     refused = fm.round_contact(g, seat, 0.5)
     assert refused.outcome == "cannot close"
     tried = [
-        w for w in np.arange(0.5, 90.0, 0.25) if fm.round_contact(g, seat, w).outcome == "touches"
+        w for w in np.arange(0.5, 90.0, 0.5) if fm.round_contact(g, seat, w).outcome == "touches"
     ]
     if tried:
         assert refused.limit_width <= tried[0] + 1e-9
-        assert refused.limit_width > tried[0] - 0.25 - 1e-9
+        assert refused.limit_width > tried[0] - 0.5 - 1e-9
 
 
 def test_a_hung_load_by_hand() -> None:

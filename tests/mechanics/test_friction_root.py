@@ -40,20 +40,24 @@ def test_the_balance_closes_both_ways(seed: int) -> None:
     assert f * (a1 + m_in) + rubbing(f, s) == pytest.approx(a2 - m_out, rel=1e-11)
 
 
-def hardly_loaded(seed: int) -> tuple[list[Floats], Supports]:
-    """Straight rockers whose pivot turns its load round about where the root lies, among plain ones."""
-    rng = np.random.default_rng(seed)
-    a1, off = rng.uniform(8.0, 30.0, (N, 1)), rng.uniform(-1.0, 1.0, (N, 1))
-    near = 10.0 ** rng.uniform(-9.0, -1.0, (N, 1)) * off
-    easy = np.arange(N)[:, None] % 2 == 0
-    one, zero = np.ones((N, 1)), np.zeros((N, 1))
-    s = Supports((zero,), (-one,), (near,), (one,), rng.uniform(0.1, 0.8, (N, 1)))
-    return [a1, a1 * np.where(easy, 2.0, 1.0) + near, zero, zero], s
-
-
 @pytest.mark.parametrize("seed", range(3))
-def test_a_pivot_between_pull_and_push_is_found_among_easy_ones(seed: int) -> None:
-    (a1, a2, m_in, m_out), s = hardly_loaded(seed)
-    for way, sign in ((pulling, -1.0), (holding, 1.0)):
-        f = way(a1, a2, m_in, m_out, s).f
-        assert f * a1 + sign * rubbing(f, s) == pytest.approx(a2, rel=1e-11)
+def test_a_thick_pivot_between_pull_and_push_is_found(seed: int) -> None:
+    """Straight rockers whose pivot turns its load round about where the root lies; the root is given.
+
+    Few of these need more than the first steps, and they are mixed among those that do not.
+    """
+    rng = np.random.default_rng(seed)
+
+    def u(low: float, high: float) -> Floats:
+        return rng.uniform(low, high, (N, 1))
+
+    one, zero = np.ones((N, 1)), np.zeros((N, 1))
+    near = 10.0 ** u(-9.0, 0.0)
+    root = 1.0 + near * u(-3.0, 3.0)
+    a1, m_in, m_out = u(5.0, 12.0), u(0.0, 0.8), u(0.0, 0.8)
+    s = Supports((zero,), (-one,), (near,), (one,), u(0.1, 2.4))
+    rub = rubbing(root, s)
+    a2 = root * (a1 - m_in) - rub - m_out
+    assert pulling(a1, a2, m_in, m_out, s).f == pytest.approx(root, rel=2e-12)
+    a2 = root * (a1 + m_in) + rub + m_out
+    assert holding(a1, a2, m_in, m_out, s).f == pytest.approx(root, rel=2e-12)

@@ -5,10 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from explorer.drives.assemble import Space
+from explorer.drives.assemble import ARCHITECTURES, Space
+from explorer.drives.envelope import clearances
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion
-from explorer.drives.pieces import Piece
+from explorer.drives.pieces import Pair, Piece
+from explorer.drives.pulls import shares, strength_pulls
 from explorer.mechanics.outline import Sector, Stadium
 from tests.drives.twice import space, vectors
 from tests.factories import make_brief, make_stock, make_wrist
@@ -247,3 +249,89 @@ def test_a_differentials_strands_reach_their_carriers(
     X = np.maximum(d.motion.X, 0.0)
     np.testing.assert_allclose(away - X, away[:, :1] - X[:, :1] + d.zero, atol=1e-9)
     assert (away[:, :1] > 0.0).all()
+
+
+@pytest.mark.parametrize(("fingers", "reverses"), HANDS)
+@pytest.mark.parametrize("architecture", ARCHITECTURES)
+def test_outlines_are_as_wide_as_what_they_show(
+    architecture: str, fingers: int, reverses: bool
+) -> None:
+    """Plates as wide as their eyes; chains by their plates, of a shaft along x by their width."""
+    d = Laid(architecture, fingers, reverses)
+    pulls = strength_pulls(
+        d.motion, shares(d.drive, d.motion), d.space.shelf.demand, d.space.shelf.brief
+    )
+    wide = {e.key: e.w for e in d.space.loads(d.drive, d.motion, pulls).eyes}
+    for key, eye in PLATES.items():
+        if key in d.pieces and eye in wide:
+            np.testing.assert_allclose(
+                2.0 * d.pieces[key].shape.r, wide[eye], rtol=1e-12, err_msg=key
+            )  # type: ignore[union-attr]
+    chains = d.space.shelf.chains
+    for p in d.pieces.values():
+        if p.what == "chain":
+            i = p.number[0].astype(int)
+            along_x = architecture.startswith("chain_differential") and p.stage == "first"
+            across, high = (
+                (chains.width, chains.height) if along_x else (chains.height, chains.width)
+            )
+            np.testing.assert_allclose(2.0 * p.shape.r, across[i], rtol=1e-12, err_msg=p.key)  # type: ignore[union-attr]
+            tall = p.z1 - p.z0
+            assert (tall >= high[i] - 1e-9).all() if along_x else np.allclose(tall, high[i]), p.key
+
+
+PLATES = {
+    "rocker plate": "rocker pivot eye",
+    "rocker plate arm": "rocker in eye",
+    "frame cheeks": "frame cheeks eye",
+    "exit link plate": "exit link wrist end eye",
+    "first lever plate": "first lever end a eye",
+    "first lever plate arm": "first lever end b eye",
+    "carrier link a plate": "carrier link a wrist end eye",
+    "carrier link b plate": "carrier link b wrist end eye",
+    "carrier a plate": "carrier a end a eye",
+    "carrier b plate arm": "carrier b end b eye",
+    "carrier a fork": "carrier a fork at axle",
+    "first stage fork": "first stage fork at pin",
+    "output chain end": "output chain end",
+    "carrier strand end a": "carrier strand end a",
+    "carrier strand end b": "carrier strand end b",
+    "strand a end": "strand a end",
+    "strand b end": "strand b end",
+    **{f"finger link {i} plate": f"finger link {i} finger end eye" for i in range(4)},
+    **{f"finger end {i}": f"finger end {i}" for i in range(4)},
+}
+
+
+@pytest.mark.parametrize(("second", "fingers", "reverses"), [
+    ("chain", 2, True), ("chain", 3, False), ("bar", 4, True), ("chain", 4, False),
+])  # fmt: skip
+def test_one_piece_winders_clear_what_joined_tracks_would(
+    second: str, fingers: int, reverses: bool
+) -> None:
+    """The same outlines: the limit of one piece is the least gap of the joined tracks' own pieces."""
+    d = Laid(f"chain_winder+{second}", fingers, reverses)
+    near = (
+        ("first stage wheel", "first stage fork")
+        if fingers > 2
+        else ("carrier a wheel", "carrier a fork")
+    )
+    tracks = ("winder input track", "winder output track")
+    one = [v.key for v in d.space.variables].index("one_piece")
+    X = d.X.copy()
+    X[:, one] = 0.0
+    drive = d.space.build(X)
+    motion = d.space.move(drive)
+    pieces = d.space.pieces(drive, motion)
+    pairs = [Pair(t, o) for t in tracks for o in near]
+    must = np.array([p.must for p in d.space.shelf.demand.positions])
+    gaps = [
+        np.broadcast_to(g, motion.Y.shape)[:, must].min(axis=1)
+        for _, g in clearances(pieces, pairs)
+    ]
+    X[:, one] = 1.0
+    whole = d.space.build(X)
+    found = d.space.first.limits(d.space.shelf, whole, d.space.move(whole))
+    (slack,) = [m.slack for m in found if m.id == "clearance"]
+    least = np.min(gaps, axis=0) - d.space.shelf.brief.cavity.clearance
+    np.testing.assert_allclose(slack, least, atol=1e-9)

@@ -105,3 +105,30 @@ def test_random_vectors_reach_both_ends_and_stay_inside(architecture: str) -> No
         near = 0.05 * (v.high - v.low) if v.kind == "real" else 0.0
         assert v.low <= low <= v.low + near, v.key
         assert v.high - near <= high <= v.high, v.key
+
+
+# What one unit of a limit's overstepping weighs in the search: mm, degrees or teeth that count alike.
+SCALES = {
+    "linked_lever": {"web": 1.0, "edge": 1.0, "hole": 1.0, "thin": 1.0, "tilt": 2.0,
+                     "transmission": 10.0},
+    "chain_winder": {"web": 0.5, "edge": 0.5, "hole": 0.3, "pin_size": 0.5, "turned": 5.0,
+                     "teeth": 1.0, "parity": 1.0, "strand": 2.0, "wrap": 10.0, "clearance": 1.0},
+    "chain_differential": {"web": 0.5, "edge": 0.5, "hole": 0.3, "pin_size": 0.5, "turned": 5.0,
+                           "teeth": 1.0, "gears": 0.3, "strand": 2.0, "wrap": 20.0},
+    "bar": {"web": 1.0, "edge": 1.0, "hole": 1.0, "thin": 1.0, "tilt": 2.0},
+    "chain": {"web": 0.5, "edge": 0.5, "hole": 0.3, "pin_size": 0.5, "turned": 5.0, "teeth": 1.0,
+              "parity": 1.0, "strand": 2.0},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("architecture", ARCHITECTURES)
+def test_limits_weigh_as_written(architecture: str) -> None:
+    s = space(make_brief(4), make_stock(), architecture)
+    drive = s.build(random_vectors(s, 2, np.random.default_rng(1)))
+    motion = s.move(drive)
+    first, second = architecture.split("+")
+    for name, found in (
+        (first, s.first.limits(s.shelf, drive, motion)),
+        (second, s.second.limits(s.shelf, drive, motion, 0)),
+    ):
+        assert {(m.id, m.scale) for m in found} == set(SCALES[name].items())

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from explorer.drives.exact import Exact, ExactStage, solve_exact
+from explorer.drives.exact_compare import Pair, Witness, check_leans
 from tests.drives.random_drives import Sample, make_sample
 
 ARCHITECTURES = [f"{a}+{b}" for a in ("linked_lever", "chain_winder", "chain_differential")
@@ -42,3 +43,46 @@ def test_shares_are_those_of_the_pulls(architecture: str, fingers: int) -> None:
     assert (e.first is None) == (s.drive.first is None)
     if e.first is not None:
         np.testing.assert_allclose(e.first.share_a, carried[0] / sum(carried), rtol=1e-9)
+
+
+@pytest.mark.parametrize(("architecture", "fingers"), CASES)
+def test_every_report_has_one_number_a_position(architecture: str, fingers: int) -> None:
+    s, e = solved(architecture, fingers)
+    P = len(s.draw)
+    rows = (e.theta, e.X, e.a1, e.out_per_in, e.lean_worst, e.residual_length, e.residual_force)
+    assert {v.shape for v in (*rows, e.converged, e.taut)} == {(P,)}
+    if e.first is not None and architecture.startswith("chain_differential"):
+        nowhere = (e.first.x, e.first.y, e.first.lean_in, e.first.force_in)
+        assert all((v == 0.0).all() for v in nowhere)  # gears are no floating body
+        turns = (e.sides[0] - e.sides[1]) / 2.0
+        np.testing.assert_allclose(e.first.tilt, turns, atol=1e-12)
+        np.testing.assert_allclose(e.theta, (e.sides[0] + e.sides[1]) / 2.0, atol=1e-12)
+
+
+def witness(out: float, into: float, *, taut: tuple[bool, bool] = (True, True)) -> Witness:
+    """Two fingers, two positions; in the last one a pull is off by so much."""
+    one = np.ones((2, 2))
+
+    def pair(off: float) -> Pair:
+        return Pair(one, one + np.array([[0.0, 0.0], [0.0, off]]))
+
+    flat = Pair(np.zeros(2), np.zeros(2))
+    yes = np.array([True, True])
+    return Witness(pair(out), pair(into), (flat,), (True,), flat, flat, yes, np.array(taut))
+
+
+def test_the_worst_difference_is_of_either_sign_and_either_pull() -> None:
+    assert witness(-0.05, 0.01).worst == pytest.approx(0.05)
+    assert witness(0.01, -0.05).worst == pytest.approx(0.05)
+    assert witness(0.05, 0.0).worst == pytest.approx(0.05)
+
+
+def test_a_slack_link_in_one_position_is_no_witness() -> None:
+    weights = np.ones((2, 2))
+    assert witness(0.0, 0.0).holds
+    assert not check_leans(witness(0.0, 0.0), weights)
+    slack = witness(0.0, 0.0, taut=(True, False))
+    assert not slack.holds
+    assert check_leans(slack, weights)
+    assert check_leans(witness(0.0, 0.07), weights)  # (2 + 0.07)/2 is more than 3 % off
+    assert not check_leans(witness(0.0, 0.05), weights)

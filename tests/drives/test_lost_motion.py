@@ -117,7 +117,5 @@ def test_play_is_clearance_by_virtual_work(architecture: str, fingers: int, reve
     s = space(brief, make_stock(), architecture, "little side" if reverses else "index side")
     for x in vectors(s, 4, np.random.default_rng(fingers), USEFUL):
         drive = s.build(x[None])
-        found = {
-            p.key: float(p.at_input[0, 0]) for p in plays(s, drive, s.move(drive, skeleton=True))
-        }
+        found = {p.key: p.at_input.item() for p in plays(s, drive, s.move(drive, skeleton=True))}
         assert found == pytest.approx(expected(s, x[None]), rel=1e-6, abs=1e-12)

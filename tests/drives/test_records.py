@@ -95,3 +95,33 @@ def test_loads_are_magnitudes(architecture: str, reverses: bool) -> None:
         for r in getattr(w.loads, f.name):
             for name in ("load", "moment", "torque", "force"):
                 assert (getattr(r, name, np.zeros(1)) >= 0.0).all(), (r.key, name)
+
+
+@pytest.mark.parametrize("fingers", HANDS)
+@pytest.mark.parametrize("architecture", ARCHITECTURES)
+def test_pieces_belong_to_their_stage_and_pins_to_what_they_join(
+    architecture: str, fingers: int
+) -> None:
+    s = space(make_brief(fingers), make_stock(), architecture)
+    drive = s.build(vectors(s, 2, np.random.default_rng(1), USEFUL))
+    motion = s.move(drive)
+    hold = s.first.attachment(s.shelf, drive.columns)
+    assert {p.stage for p in s.first.pieces(s.shelf, drive, motion)} == {"first"}
+    for k in s.pairs:
+        own = {p.key: p for p in s.second.pieces(s.shelf, drive, motion, k, hold)}
+        assert {p.stage for p in own.values()} == {("second a", "second b")[k]}
+        i, j = s.groups[k]
+        name = f"carrier {'ab'[k]}"
+        if architecture.endswith("bar"):
+            assert own[f"{name} end a pin"].joined == (f"finger link {i}",)
+            assert own[f"{name} end b pin"].joined == (f"finger link {j}",)
+            assert own[f"finger link {i} plate"].joined == (name,)
+
+
+@pytest.mark.parametrize(("fingers", "words"), [
+    (2, {"bar"}), (3, {"bar"}), (4, {"index bar", "little bar"}),
+])  # fmt: skip
+def test_bars_are_called_by_their_side_where_there_are_two(fingers: int, words: set[str]) -> None:
+    s = space(make_brief(fingers), make_stock(), "linked_lever+bar")
+    w = work(s, vectors(s, 2, np.random.default_rng(1), USEFUL))
+    assert {f.part for f in w.loads.flexures if "carrier" in f.key} == words

@@ -11,16 +11,22 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from functools import cache
 
+import numpy as np
 import pytest
 from hypothesis import assume, given
 
-from explorer.drives.assemble import ARCHITECTURES
+from explorer.brief.demand_build import build_demand
+from explorer.drives.assemble import ARCHITECTURES, Space
+from explorer.drives.shelf import Shelf
+from explorer.drives.values import random_vectors, values_of
 from tests.drives.random_drives import Sample, samples
-from tests.outside.second import compare
+from tests.factories import make_brief, make_stock, make_wrist
+from tests.outside.second import compare, limits
 from tests.outside.second.cases import cases
 from tests.outside.second.compare import Both, Row, told
 from tests.outside.second.equal import OutOfReachError
 from tests.outside.second.free import free_rows
+from tests.outside.second.plan import plan
 
 CLOSE = 1e-9  # both work in double precision; angles near a stop lose a few digits more
 SEED = 11
@@ -57,6 +63,30 @@ def test_both_move_alike_whatever_the_arms(sample: Sample) -> None:
     except OutOfReachError:
         assume(condition=False)
     assert not compare.off(rows, CLOSE)
+
+
+@pytest.mark.parametrize("reverses", [True, False])
+@pytest.mark.parametrize("second", ["bar", "chain"])
+def test_shop_limits_agree_from_end_to_end_of_every_range(second: str, reverses: bool) -> None:
+    """Short arms with thick pins too, whose holes nearly meet; levers and bars ask for no motion."""
+    for fingers in (2, 3, 4):
+        brief = make_brief(fingers, wrist=make_wrist(reverses=reverses))
+        stock = make_stock()
+        space = Space(Shelf(brief, stock, build_demand(brief)), f"linked_lever+{second}")
+        X = random_vectors(space, 40, np.random.default_rng(fingers))
+        drive = space.build(X)
+        motion = space.move(drive)
+        first = compare.left(space.first.limits(space.shelf, drive, motion))
+        found = [
+            compare.left(space.second.limits(space.shelf, drive, motion, k)) for k in space.pairs
+        ]
+        for i, x in enumerate(X):
+            p = plan(brief, stock, space.architecture, space.single, values_of(space, x))
+            for kind, slack in limits.first(p, []).items():
+                assert first[kind][i] == pytest.approx(slack, abs=1e-9), kind
+            for k, theirs in zip(space.pairs if second == "bar" else (), found, strict=False):
+                for kind, slack in limits.second(p, [], k).items():
+                    assert theirs[kind][i] == pytest.approx(slack, abs=1e-9), kind
 
 
 def test_the_drives_are_of_all_kinds() -> None:

@@ -9,6 +9,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import cos, degrees, inf, isfinite
 
+import numpy as np
+
 from explorer.drives import pulls
 from explorer.drives.assemble import Space
 from explorer.drives.motion import Motion, StageMotion
@@ -200,16 +202,16 @@ def limit_rows(b: Both) -> Iterator[Row]:
         ("first", limits.first(b.case.plan, b.ms), space.first.limits(space.shelf, drive, motion))
     ]
     for k in space.pairs:
-        theirs = space.second.limits(space.shelf, drive, motion, k)
-        stages.append((f"carrier {k}", limits.second(b.case.plan, b.ms, k), theirs))
+        slacks = space.second.limits(space.shelf, drive, motion, k)
+        stages.append((f"carrier {k}", limits.second(b.case.plan, b.ms, k), slacks))
     for stage, ours, found in stages:
-        left = _left(found)
-        yield from ((f"{stage}: {kind}", slack, left[kind]) for kind, slack in ours.items())
+        theirs = left(found)
+        yield from ((f"{stage}: {k}", slack, float(theirs[k][0])) for k, slack in ours.items())
 
 
-def _left(found: tuple[Limit, ...]) -> dict[str, float]:
-    """The least slack of each kind."""
-    left: dict[str, float] = {}
+def left(found: tuple[Limit, ...]) -> dict[str, Floats]:
+    """The least slack of each kind (N,)."""
+    least: dict[str, Floats] = {}
     for m in found:
-        left[m.id] = min(float(m.slack[0]), left.get(m.id, inf))
-    return left
+        least[m.id] = np.minimum(m.slack, least.get(m.id, m.slack))
+    return least

@@ -11,11 +11,13 @@ import pytest
 from explorer.drives import chain_differential as family
 from explorer.drives import chain_differential_unit as parts
 from explorer.drives.assemble import Space
+from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion
+from explorer.drives.wheels import carrier_fork
 from explorer.mechanics import gears
 from explorer.mechanics.outline import Box
 from tests.drives.differential_twin import Chosen, Stack, apart, chosen, holes, pieces
-from tests.drives.old_differential import make_space, some_vectors
+from tests.drives.old_differential import make_space, some_vectors, vector
 
 CASES = [(n, seed) for n in (2, 3, 4) for seed in range(3)]
 
@@ -64,14 +66,23 @@ def test_cage_plates_are_drilled_where_the_pins_stand(seed: int) -> None:
             assert np.allclose(sorted(there), expected, atol=1e-9)
 
 
-def slacks(space: Space, x: np.ndarray) -> tuple[dict[str, float], Motion]:
-    """The least slack of each limit."""
-    drive = space.build(x[None])
+def near(space: Space, n: int, seed: int) -> np.ndarray:
+    """Drives by any vector, and as many near one that nearly fits, a third of whose sizes are drawn anew."""
+    rng = np.random.default_rng(seed)
+    any_ = some_vectors(space, 2 * n, seed)
+    return np.concatenate(
+        [any_[:n], np.where(rng.uniform(size=(n, any_.shape[1])) < 0.3, any_[n:], vector(space))]
+    )
+
+
+def slacks(space: Space, X: np.ndarray) -> tuple[dict[str, np.ndarray], Drive, Motion]:
+    """The least slack of each limit (N,)."""
+    drive = space.build(X)
     motion = space.move(drive)
-    found: dict[str, float] = {}
+    found: dict[str, np.ndarray] = {}
     for m in family.limits(space.shelf, drive, motion):
-        found[m.id] = min(found.get(m.id, np.inf), m.slack.item())
-    return found, motion
+        found[m.id] = np.minimum(found.get(m.id, m.slack), m.slack)
+    return found, drive, motion
 
 
 def webs(c: Chosen, s: Stack) -> list[float]:
@@ -100,36 +111,76 @@ def webs(c: Chosen, s: Stack) -> list[float]:
     return [*out, s.planet - 1.25 * s.m - d_p / 2.0]
 
 
-@pytest.mark.parametrize(("fingers", "seed"), CASES)
-def test_limits_of_the_unit_are_what_is_left_in_the_metal(fingers: int, seed: int) -> None:
-    space, X = drawn(fingers, seed)
-    for x in X:
+@pytest.mark.parametrize("fingers", [2, 3, 4])
+def test_limits_of_the_unit_are_what_is_left_in_the_metal(fingers: int) -> None:
+    space = make_space(fingers)
+    X = near(space, 120, fingers)
+    found, _, _ = slacks(space, X)
+    for i, x in enumerate(X):
+        expected = left(chosen(space, x))
+        for kind, slack in expected.items():
+            assert found[kind][i] == pytest.approx(slack, abs=1e-9), kind
+
+
+def left(c: Chosen) -> dict[str, float]:
+    """The least slack of each kind, sizes only."""
+    s, shop, v, space = Stack(c), c.shop, c.v, c.space
+    found = {"web": min(webs(c, s)) - shop.min_web}
+    t = space.shelf.stock.plates[int(v["link_plate"])].thickness
+    chain = s.a.chain
+    drills = [chain.pin - max(shop.hole_over_thickness * t, shop.smallest_drill)]
+    drills.append(c.pin("output_pin").d - shop.smallest_drill)
+    if s.two:
+        sheet = max(shop.hole_over_thickness * s.t, shop.smallest_drill)
+        drills += [c.pin(k).d - sheet for k in ("cage_pin", "planet_pin")]
+    found["hole"] = min(drills)
+    found["edge"] = v["end_width_mm"] / 2.0 - shop.edge_over_thickness * t
+    found["turned"] = shop.largest_turned - 2.0 * s.reach
+    found["pin_size"] = chain.inner_width - t if v["doubled"] else t
+    wheels = [s.into.z, s.a.z, *([s.b.z] if s.two else [])]
+    teeth = [z - space.shelf.brief.limits.min_wheel_teeth for z in wheels]
+    if s.two:
+        teeth += gear_teeth(c)
+        tip = np.arcsin((v["planet_teeth"] + 2.0) / (v["planet_teeth"] + v["side_teeth"]))
+        arc = s.circle * (2.0 * pi - v["planet_pairs"] * 2.0 * (s.psi + tip))
+        found["gears"] = min(-((2.0 * v["side_teeth"]) % v["planet_pairs"]), arc)
+    return found | {"teeth": min(teeth)}
+
+
+@pytest.mark.parametrize("fingers", [2, 3, 4])
+def test_wrap_and_strands_over_the_positions_that_must_work(fingers: int) -> None:
+    """Each wheel's turn and one tooth within the wrap; end pieces off the teeth, strands within 12 degrees."""
+    space = make_space(fingers)
+    X = near(space, 40, fingers)
+    found, drive, motion = slacks(space, X)
+    must = [p.must for p in space.shelf.demand.positions]
+    assert not all(must)
+    brief = space.shelf.brief
+    for i, x in enumerate(X):
         c = chosen(space, x)
-        s, shop, v = Stack(c), c.shop, c.v
-        found, _ = slacks(space, x)
-        assert found["web"] == pytest.approx(min(webs(c, s)) - shop.min_web, abs=1e-9)
-        t = space.shelf.stock.plates[int(v["link_plate"])].thickness
-        chain = s.a.chain
-        drills = [chain.pin - max(shop.hole_over_thickness * t, shop.smallest_drill)]
-        drills.append(c.pin("output_pin").d - shop.smallest_drill)
-        if s.two:
-            sheet = max(shop.hole_over_thickness * s.t, shop.smallest_drill)
-            drills += [c.pin(k).d - sheet for k in ("cage_pin", "planet_pin")]
-        assert found["hole"] == pytest.approx(min(drills), abs=1e-12)
-        edge = v["end_width_mm"] / 2.0 - shop.edge_over_thickness * t
-        assert found["edge"] == pytest.approx(edge, abs=1e-12)
-        assert found["turned"] == pytest.approx(shop.largest_turned - 2.0 * s.reach, abs=1e-9)
-        inside = chain.inner_width - t if v["doubled"] else t
-        assert found["pin_size"] == pytest.approx(inside, abs=1e-12)
-        wheels = [s.into.z, s.a.z, *([s.b.z] if s.two else [])]
-        teeth = [z - space.shelf.brief.limits.min_wheel_teeth for z in wheels]
-        if s.two:
-            teeth += gear_teeth(c)
-            left = -((2.0 * v["side_teeth"]) % v["planet_pairs"])
-            tip = np.arcsin((v["planet_teeth"] + 2.0) / (v["planet_teeth"] + v["side_teeth"]))
-            arc = s.circle * (2.0 * pi - v["planet_pairs"] * 2.0 * (s.psi + tip))
-            assert found["gears"] == pytest.approx(min(left, arc), abs=1e-9)
-        assert found["teeth"] == pytest.approx(min(teeth), abs=1e-9)
+        s = Stack(c)
+        outs = [s.a, s.b] if s.two else [s.a]
+        wrap, strand = [], []
+        mean = max(w.mean for w in outs)
+        for p in [p for p, m in enumerate(must) if m]:
+            turns = [(abs(float(motion.theta[i, p])), s.into.z)]
+            for k, w in enumerate(outs):
+                y, carrier = float(motion.carrier_y[k][i, p]), drive.carriers[k]
+                turns.append((abs(y) / w.mean, w.z))
+                fork = (
+                    0.0
+                    if carrier.body is None
+                    else float(carrier_fork(space.shelf, drive.columns)[i, 0])
+                )
+                free = float(carrier.L_in[i, 0]) - y
+                among = np.sqrt(max(w.tip**2 - w.mean**2, 0.0))
+                strand.append(free - fork - w.chain.connector - among)
+                reach = free + min((float(L[i, 0]) for L in carrier.L_out), default=0.0)
+                off = abs(mean - w.mean - c.v["strand_drop_mm"])
+                strand.append(reach - off / np.tan(np.radians(12.0)))
+            wrap += [np.degrees(brief.limits.wrap - t - 2.0 * pi / z) for t, z in turns]
+        assert found["wrap"][i] == pytest.approx(min(wrap), abs=1e-9)
+        assert found["strand"][i] == pytest.approx(min(strand), abs=1e-9)
 
 
 def gear_teeth(c: Chosen) -> list[float]:

@@ -6,9 +6,12 @@ draws of the fingers that hang on it; here by central differences of the motion 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from explorer.brief.stock_records import Stock
 from explorer.drives.assemble import ARCHITECTURES, Space, plays
 from explorer.drives.motion import move
 from explorer.mechanics import fits
@@ -19,6 +22,13 @@ from tests.outside.second.cases import USEFUL
 END = 0.02  # mm at a chain's end; assumed
 STEP = 1e-4  # mm
 HANDS = [(2, True), (3, False), (4, True), (4, False)]
+
+
+def loose_stock() -> Stock:
+    """Every other pin is ground to h6: in a reamed hole a dowel's m6 leaves nothing on the mean."""
+    stock = make_stock()
+    pins = tuple(replace(p, fit="h6") if i % 2 else p for i, p in enumerate(stock.pins))
+    return replace(stock, pins=pins)
 
 
 def slopes(s: Space, x: np.ndarray) -> np.ndarray:
@@ -114,7 +124,7 @@ def _differential(s: Space, v: dict[str, float], out: float) -> dict[str, float]
 @pytest.mark.parametrize("architecture", ARCHITECTURES)
 def test_play_is_clearance_by_virtual_work(architecture: str, fingers: int, reverses: bool) -> None:
     brief = make_brief(fingers, wrist=make_wrist(reverses=reverses))
-    s = space(brief, make_stock(), architecture, "little side" if reverses else "index side")
+    s = space(brief, loose_stock(), architecture, "little side" if reverses else "index side")
     for x in vectors(s, 4, np.random.default_rng(fingers), USEFUL):
         drive = s.build(x[None])
         found = {p.key: p.at_input.item() for p in plays(s, drive, s.move(drive, skeleton=True))}

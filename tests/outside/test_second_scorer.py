@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import cache
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -17,6 +19,7 @@ from hypothesis import assume, given
 
 from explorer.brief.demand_build import build_demand
 from explorer.drives.assemble import ARCHITECTURES, Space
+from explorer.drives.motion import Motion, StageMotion
 from explorer.drives.shelf import Shelf
 from explorer.drives.values import random_vectors, values_of
 from tests.drives.random_drives import Sample, samples
@@ -67,26 +70,48 @@ def test_both_move_alike_whatever_the_arms(sample: Sample) -> None:
 
 @pytest.mark.parametrize("reverses", [True, False])
 @pytest.mark.parametrize("second", ["bar", "chain"])
-def test_shop_limits_agree_from_end_to_end_of_every_range(second: str, reverses: bool) -> None:
-    """Short arms with thick pins too, whose holes nearly meet; levers and bars ask for no motion."""
+@pytest.mark.parametrize("first", ["linked_lever", "chain_winder"])
+def test_shop_limits_agree_from_end_to_end_of_every_range(
+    first: str, second: str, reverses: bool
+) -> None:
+    """Short arms with thick pins too, whose holes nearly meet; where bodies are is the package's word here."""
     for fingers in (2, 3, 4):
         brief = make_brief(fingers, wrist=make_wrist(reverses=reverses))
         stock = make_stock()
-        space = Space(Shelf(brief, stock, build_demand(brief)), f"linked_lever+{second}")
+        space = Space(Shelf(brief, stock, build_demand(brief)), f"{first}+{second}")
         X = random_vectors(space, 40, np.random.default_rng(fingers))
         drive = space.build(X)
         motion = space.move(drive)
-        first = compare.left(space.first.limits(space.shelf, drive, motion))
+        own = compare.left(space.first.limits(space.shelf, drive, motion))
         found = [
             compare.left(space.second.limits(space.shelf, drive, motion, k)) for k in space.pairs
         ]
         for i, x in enumerate(X):
             p = plan(brief, stock, space.architecture, space.single, values_of(space, x))
-            for kind, slack in limits.first(p, []).items():
-                assert first[kind][i] == pytest.approx(slack, abs=1e-9), kind
-            for k, theirs in zip(space.pairs if second == "bar" else (), found, strict=False):
-                for kind, slack in limits.second(p, [], k).items():
+            ms = stopped(space, motion, i)
+            for kind, slack in limits.first(p, ms).items():
+                assert own[kind][i] == pytest.approx(slack, abs=1e-9), kind
+            for k, theirs in zip(space.pairs, found, strict=True):
+                for kind, slack in limits.second(p, ms, k).items():
                     assert theirs[kind][i] == pytest.approx(slack, abs=1e-9), kind
+
+
+def stopped(space: Space, motion: Motion, i: int) -> list[Any]:
+    """What the limits ask of each position of drive i: draws and turns."""
+
+    def stage(s: StageMotion | None, p: int) -> SimpleNamespace | None:
+        return s and SimpleNamespace(s_a=float(s.s_a[i, p]), s_b=float(s.s_b[i, p]))
+
+    return [
+        SimpleNamespace(
+            at=at,
+            shape=SimpleNamespace(
+                theta=float(motion.theta[i, p]), Y=float(motion.Y[i, p]),
+                first=stage(motion.first, p), second=[stage(s, p) for s in motion.second],
+            ),
+        )
+        for p, at in enumerate(space.shelf.demand.positions)
+    ]  # fmt: skip
 
 
 def test_the_drives_are_of_all_kinds() -> None:

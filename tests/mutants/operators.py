@@ -7,7 +7,7 @@ a choice swapped, a stray condition negated.
 
 Texts, messages, type hints, decorators, docstrings and imports are never touched.  `0.0 * x` is how the
 package writes zeros of the shape of x, and `zero` how it calls them: a sign before them turned, or x
-divided by, computes the same, and such faults are `idle`.
+divided by, computes the same, and such faults are `idle`; so are those of a product with ones, `one`.
 """
 
 from __future__ import annotations
@@ -120,12 +120,13 @@ def faults(root: ast.AST, *, inside: bool = True) -> Iterator[Fault]:
 
 
 def _by_nothing(node: ast.AST) -> bool:
-    """0.0 * x, or something + 0.0 * x, or something + zero."""
+    """0.0 * x, or something + 0.0 * x, something + zero, or something * one."""
     if not isinstance(node, ast.BinOp):
         return False
     sides = (node.left, node.right)
     if isinstance(node.op, ast.Mult):
-        return any(isinstance(n, ast.Constant) and n.value == 0.0 for n in sides)
+        ones = _last_word(node.right) == "one"
+        return ones or any(isinstance(n, ast.Constant) and n.value == 0.0 for n in sides)
     right = node.right
     named = isinstance(right, ast.Name) and right.id == "zero"
     times = isinstance(right, ast.BinOp) and isinstance(right.op, ast.Mult)

@@ -183,3 +183,33 @@ def test_a_draw_out_of_reach_stays_finite_and_is_measured() -> None:
     assert np.isfinite(m.a2).all()
     assert worst_overshoot(m)[0, 0] > 1.0
     assert worst_overshoot(m)[0, 1] == 0.0
+
+
+@pytest.mark.parametrize(("turn", "lean", "tilt", "worst"), [
+    (0.4, 0.0, 0.1, 0.4), (0.1, 1.45, 0.2, 0.5), (0.1, 0.9, 0.3, 0.3),
+])  # fmt: skip
+def test_the_worst_overshoot_is_the_worst_of_turn_lean_and_tilt(
+    turn: float, lean: float, tilt: float, worst: float
+) -> None:
+    """Sines beyond the 0.95 that a joint can do."""
+    m = make_sample(3, "linked_lever+bar", 4).moved()
+    assert m.first is not None
+    one = np.ones_like(m.Y)
+    still = [None if s is None else replace(s, tilt_over=0.0 * one) for s in m.second]
+    m = replace(
+        m, turn_over=turn * one, lean_worst=lean * one, second=tuple(still),
+        first=replace(m.first, tilt_over=tilt * one),
+    )  # fmt: skip
+    assert worst_overshoot(m) == pytest.approx(worst * one)
+
+
+def test_only_a_finger_alone_leans_alone() -> None:
+    """The cosine of its link; ones where a carrier is a pair."""
+    s = make_sample(3, "linked_lever+bar", 3)
+    m = s.moved()
+    for k, c in enumerate(s.drive.carriers):
+        if c.body is not None:
+            assert (m.alone_cos[k] == 1.0).all()
+        else:
+            assert ((m.alone_cos[k] > 0.3) & (m.alone_cos[k] <= 1.0)).all()
+            assert (m.alone_cos[k] < 1.0).any()

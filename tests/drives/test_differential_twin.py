@@ -44,9 +44,34 @@ def test_every_piece_on_the_shaft_is_where_the_layout_says(fingers: int, seed: i
             expected = [x0 + told.x[0], x0 + told.x[1], y - r, y + r]
             assert box == pytest.approx(expected, abs=1e-9), key
             assert float((p.z1 - p.z0)[0, 0]) == pytest.approx(2.0 * r, abs=1e-9), key
+            assert float((p.z1 + p.z0)[0, 0]) / 2.0 == pytest.approx(height(space, x), abs=1e-9), (
+                key
+            )
             assert p.count.item() == told.count, key
             assert p.mass.item() == pytest.approx(told.mass, rel=1e-9, abs=1e-12), key
             assert p.minutes.item() == pytest.approx(told.minutes, rel=1e-9), key
+
+
+def height(space: Space, x: np.ndarray) -> float:
+    """The shaft stands the larger wheel's arm off the drawbars, less the drop, on the chosen side."""
+    c = chosen(space, x)
+    s = Stack(c)
+    arm = max(s.a.mean, s.b.mean) if s.two else s.a.mean
+    side = 1.0 if c.v["shaft_side"] else -1.0
+    return space.shelf.z + side * (arm - c.v["strand_drop_mm"])
+
+
+@pytest.mark.parametrize("fingers", [2, 4])
+def test_the_input_chain_is_cut_for_the_longest_draw(fingers: int) -> None:
+    """Whole pitches of it, one link on the wheel and one free."""
+    space, X = drawn(fingers, 1)
+    must = np.array([p.must for p in space.shelf.demand.positions])
+    drive = space.build(X)
+    motion = space.move(drive)
+    found = {p.key: p for p in family.pieces(space.shelf, drive, motion)}["input chain"]
+    for i, x in enumerate(X):
+        pitch = Stack(chosen(space, x)).into.chain.pitch
+        assert found.number[1][i, 0] == np.ceil(motion.X[i, must].max() / pitch) + 2.0
 
 
 @pytest.mark.parametrize("seed", range(3))

@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from explorer.drives.assemble import ARCHITECTURES
+from explorer.drives.chain_differential_bench import spacer_minutes
+from explorer.drives.pinned import fit_word
+from explorer.mechanics.outline import Stadium
 from tests.drives.test_joints_meet import HANDS, Laid
+from tests.drives.twice import space, vectors
+from tests.factories import make_brief, make_stock
+from tests.outside.second.cases import USEFUL
 
 LEVERS = ("linked_lever+bar", "linked_lever+chain")
 
@@ -71,3 +79,89 @@ def test_pins_take_the_room_of_their_rings_and_bushes_that_of_their_outside(
             there = p.count > 0.0
             outside = 1.1 * p.number[0] + 1.0
             np.testing.assert_allclose((2.0 * p.shape.r)[there], outside[there], rtol=1e-12)  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(("fingers", "reverses"), HANDS)
+@pytest.mark.parametrize("architecture", ARCHITECTURES)
+def test_end_pieces_lie_in_the_plane_and_spacers_round_their_axle(
+    architecture: str, fingers: int, reverses: bool
+) -> None:
+    """One plate in the middle; two with a gap and half a plate's room between; spacers 2 mm wider."""
+    d = Laid(architecture, fingers, reverses)
+    gap, z = d.space.shelf.brief.shop.gap, d.space.shelf.z
+    for p in d.pieces.values():
+        if p.what == "end piece":
+            t = p.thickness
+            assert t is not None
+            half = np.where(p.count > 1.0, 1.5 * t + gap, t / 2.0)
+            np.testing.assert_allclose(p.z0, z - half, rtol=1e-12, err_msg=p.key)
+            np.testing.assert_allclose(p.z1, z + half, rtol=1e-12, err_msg=p.key)
+        if p.what == "spacer" and p.key.endswith(" spacers") and p.stage != "first":
+            np.testing.assert_allclose(2.0 * p.shape.r, p.number[0] + 2.0, rtol=1e-12)  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("architecture", ARCHITECTURES)
+def test_what_turns_is_bored_in_its_middle(architecture: str) -> None:
+    d = Laid(architecture, 4, True)
+    bored = [p for p in d.pieces.values() if p.sections or p.what in {"wheel", "gear", "bracket"}]
+    bored += [p for p in d.pieces.values() if p.key.startswith("cage plate")]
+    for p in bored:
+        assert p.holes, p.key
+        assert not np.any(p.holes[0].x), p.key
+        assert not np.any(p.holes[0].y), p.key
+        face = p.face
+        if isinstance(face, Stadium):
+            assert not np.any(face.px), p.key
+            assert not np.any(face.py), p.key
+            assert not np.any(face.qy), p.key
+
+
+@pytest.mark.parametrize(("bushed", "fit"), [(0.0, "running"), (1.0, "bush")])
+def test_a_wheels_bore_is_called_by_what_runs_in_it(bushed: float, fit: str) -> None:
+    s = space(make_brief(4), make_stock(), "chain_winder+chain")
+    X = vectors(s, 3, np.random.default_rng(1), USEFUL)
+    X[:, [v.key for v in s.variables].index("bushed")] = bushed
+    drive = s.build(X)
+    pieces = {p.key: p for p in s.pieces(drive, s.move(drive))}
+    for key in ("carrier a wheel", "first stage wheel"):
+        assert pieces[key].holes[0].fit == fit
+    mixed = np.concatenate([X, X])
+    mixed[:3, [v.key for v in s.variables].index("bushed")] = 1.0 - bushed
+    drive = s.build(mixed)
+    pieces = {p.key: p for p in s.pieces(drive, s.move(drive))}
+    assert pieces["carrier a wheel"].holes[0].fit == "running"
+
+
+def test_fits_in_words() -> None:
+    """A fork presses, a bush or the bare pin runs in the middle; unlike drives share no word."""
+    yes, no = np.array([[True]]), np.array([[False]])
+    one, zero = np.ones((1, 1)), np.zeros((1, 1))
+    assert fit_word(yes, one) == "press"
+    assert fit_word(no, one) == "bush"
+    assert fit_word(no, zero) == "running"
+    both = np.array([[True], [False]])
+    assert fit_word(both, np.ones((2, 1))) == "running"
+    assert fit_word(np.array([[False], [False]]), np.array([[1.0], [0.0]])) == "running"
+
+
+def test_without_rings_a_pin_is_peened_over() -> None:
+    """Half a diameter past its plates, and a head of 1.6 d (common practice, no source)."""
+    stock = replace(make_stock(), rings=())
+    s = space(make_brief(4), stock, "linked_lever+bar")
+    drive = s.build(vectors(s, 5, np.random.default_rng(1), USEFUL))
+    for p in s.pieces(drive, s.move(drive)):
+        if p.what == "pin":
+            d = s.shelf.pins.d[p.stock_index.astype(int)]  # type: ignore[union-attr]
+            np.testing.assert_allclose(p.shape.r, 0.8 * d, rtol=1e-12)  # type: ignore[union-attr]
+            washers = next(q for q in s.pieces(drive, s.move(drive)) if q.key == f"{p.key} washers")
+            np.testing.assert_allclose(washers.z0 - p.z0, d / 2.0, rtol=1e-9)
+        assert p.what != "ring" or not np.any(p.count)
+
+
+def test_a_spacer_takes_the_minutes_of_the_stocks_first_line() -> None:
+    stock = make_stock()
+    lines = tuple(replace(q, minutes=4.0 + i) for i, q in enumerate(stock.spacers))
+    shelf = space(make_brief(4), replace(stock, spacers=lines), "chain_differential+bar").shelf
+    assert spacer_minutes(shelf) == 4.0
+    none = space(make_brief(4), replace(stock, spacers=()), "chain_differential+bar").shelf
+    assert spacer_minutes(none) == 0.0

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from explorer.drives.bodies import Bar, GearSplit, Wheel
 from explorer.drives.exact_compare import explicit_pulls
-from explorer.drives.motion import Motion, move, worst_overshoot
+from explorer.drives.motion import Motion, move, strand_lengths, worst_overshoot
 from explorer.drives.ratios import Rocker
 from tests.drives.random_drives import ARCHITECTURES, Sample, make_sample, mirrored, samples
 
@@ -213,3 +213,17 @@ def test_only_a_finger_alone_leans_alone() -> None:
         else:
             assert ((m.alone_cos[k] > 0.3) & (m.alone_cos[k] <= 1.0)).all()
             assert (m.alone_cos[k] < 1.0).any()
+
+
+def test_strands_of_wheels_pay_in_on_the_further_drawn_side() -> None:
+    """a gives half the difference to b; bars and fingers alone have no strands."""
+    s = make_sample(3, "linked_lever+chain", 3)
+    m = s.moved()
+    (k,) = [k for k, c in enumerate(s.drive.carriers) if c.body is not None]
+    c, at = s.drive.carriers[k], m.second[k]
+    assert at is not None
+    ((a, b),) = strand_lengths(s.drive, m)
+    np.testing.assert_allclose(a, c.L_out[0] - (at.s_a - at.s_b) / 2.0, rtol=1e-12)
+    np.testing.assert_allclose(b, c.L_out[1] + (at.s_a - at.s_b) / 2.0, rtol=1e-12)
+    bars = make_sample(3, "linked_lever+bar", 4)
+    assert strand_lengths(bars.drive, bars.moved()) == ()

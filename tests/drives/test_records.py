@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
 
+from explorer.brief.stock_records import Stock
 from explorer.drives.assemble import ARCHITECTURES
 from explorer.drives.joints import Loads
 from explorer.drives.shelf import Shelf
@@ -20,9 +21,18 @@ HANDS = [2, 3, 4]
 
 
 def told(architecture: str, fingers: int) -> tuple[Shelf, Loads]:
-    s = space(make_brief(fingers), make_stock(), architecture)
+    s = space(make_brief(fingers), mixed_stock(), architecture)
     X = vectors(s, N, np.random.default_rng(fingers), USEFUL)
     return s.shelf, work(s, X).loads
+
+
+def mixed_stock() -> Stock:
+    """Every rod and gear of a strength of its own."""
+    stock = make_stock()
+    pins = tuple(replace(p, yield_=1000.0 + i) for i, p in enumerate(stock.pins))
+    shafts = tuple(replace(p, yield_=1300.0 + i) for i, p in enumerate(stock.shafts))
+    gears = tuple(replace(g, yield_=900.0 + i) for i, g in enumerate(stock.gears))
+    return replace(stock, pins=pins, shafts=shafts, gears=gears)
 
 
 def ultimate(shelf: Shelf, line: np.ndarray) -> np.ndarray:
@@ -125,3 +135,12 @@ def test_bars_are_called_by_their_side_where_there_are_two(fingers: int, words: 
     s = space(make_brief(fingers), make_stock(), "linked_lever+bar")
     w = work(s, vectors(s, 2, np.random.default_rng(1), USEFUL))
     assert {f.part for f in w.loads.flexures if "carrier" in f.key} == words
+
+
+@pytest.mark.parametrize("architecture", ARCHITECTURES)
+def test_no_eye_or_section_is_narrower_than_its_hole(architecture: str) -> None:
+    """Whatever a vector asks for: a limit refuses it, and its stress stays finite."""
+    s = space(make_brief(4), make_stock(), architecture)
+    w = work(s, vectors(s, 60, np.random.default_rng(9), {}))
+    for r in (*w.loads.eyes, *w.loads.flexures):
+        assert (r.w > r.d).all(), r.key

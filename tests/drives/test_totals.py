@@ -9,7 +9,8 @@ import pytest
 
 from explorer.brief.records import Box as Solid
 from explorer.drives import envelope as env
-from explorer.drives.assemble import ARCHITECTURES
+from explorer.drives.assemble import ARCHITECTURES, clear_pairs
+from explorer.drives.nearest import least_clearance
 from explorer.drives.pieces import Pair, Piece
 from explorer.drives.swept import swept
 from explorer.drives.totals import tally
@@ -25,7 +26,8 @@ N = 9
 class Laid:
     def __init__(self, architecture: str, fingers: int = 4) -> None:
         self.space = space(make_brief(fingers), make_stock(), architecture)
-        self.drive = self.space.build(vectors(self.space, N, np.random.default_rng(8), USEFUL))
+        self.X = vectors(self.space, N, np.random.default_rng(8), USEFUL)
+        self.drive = self.space.build(self.X)
         self.motion = self.space.move(self.drive)
         self.pieces = self.space.pieces(self.drive, self.motion)
         self.must = np.array([p.must for p in self.space.shelf.demand.positions])
@@ -156,3 +158,18 @@ def test_the_first_positions_of_a_motion_are_its_first_columns() -> None:
     assert np.array_equal(few.second[0].tilt, d.motion.second[0].tilt[:, :3])
     sizes = upto({"kept": 1.0}, 3)
     assert sizes == {"kept": 1.0}
+
+
+@pytest.mark.parametrize("architecture", ARCHITECTURES)
+def test_a_drive_alone_clears_what_it_clears_in_a_batch(architecture: str) -> None:
+    d = Laid(architecture)
+    pairs = clear_pairs(d.space, d.drive)
+    batch = least_clearance(swept(d.pieces, d.must), pairs)
+    every = env.clearances(d.pieces, pairs)
+    for i in range(N):
+        drive = d.space.build(d.X[i : i + 1])
+        pieces = d.space.pieces(drive, d.space.move(drive))
+        alone = least_clearance(swept(pieces, d.must), pairs)
+        assert alone.item() == batch[i]
+        gaps = [np.broadcast_to(g, (N, d.must.size))[i, d.must].min() for _, g in every]
+        assert batch[i] == pytest.approx(min(gaps), abs=1e-9)

@@ -1,0 +1,93 @@
+"""Values of a described drive: how wide they may be, and what a wrong one is told."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from explorer.brief.builds import Build
+from explorer.brief.errors import BadInput
+from explorer.drives.values import values_of, vector_of
+from explorer.drives.variables import Variable
+from tests.drives.twice import space, vectors
+from tests.factories import make_brief, make_stock
+
+SPACE = space(make_brief(4), make_stock(), "chain_winder+chain")
+X = vectors(SPACE, 1, np.random.default_rng(2), {})[0]
+
+
+def build(**changes: Any) -> Build:  # noqa: ANN401 - any value of a drive
+    values = {**values_of(SPACE, X), **changes}
+    return Build("one", SPACE.architecture, values, {k: 7 for k in values})  # noqa: C420
+
+
+def told(**changes: Any) -> Any:  # noqa: ANN401
+    with pytest.raises(BadInput) as refused:
+        vector_of(SPACE, build(**changes))
+    (problem,) = refused.value.problems
+    return problem
+
+
+def test_names_and_numbers_come_back() -> None:
+    np.testing.assert_array_equal(vector_of(SPACE, build()), X[None])
+    kinds = {v.key: type(values_of(SPACE, X)[v.key]) for v in SPACE.variables}
+    words = {"choice": str, "whole": int, "real": float}
+    assert kinds == {v.key: words[v.kind] for v in SPACE.variables}
+
+
+@pytest.mark.parametrize(
+    ("key", "low", "high"),
+    [
+        ("end_width_mm", 4.0 / 3.0, 36.0),  # both ends above 0: a third to three times
+        ("shaft_x_mm", -15.0 - 90.0, 45.0),  # below 0: three spans more
+        ("exit_links", 1, 42),  # whole: at least 1
+        ("first_wheel_teeth", 3, 90),
+    ],
+)
+def test_a_described_drive_may_lie_three_times_as_far(key: str, low: float, high: float) -> None:
+    """So that a drive of another bench can be shown."""
+    step = 1 if isinstance(high, int) else 1e-6
+    for inside in (low, high):
+        assert vector_of(SPACE, build(**{key: inside})).shape == X[None].shape
+    for outside in (low - step, high + step):
+        assert "check its unit" in told(**{key: outside}).mend
+
+
+@pytest.mark.parametrize(("key", "value", "words"), [
+    ("shaft_x_mm", True, "plain number"), ("shaft_x_mm", "3,5", "plain number"),
+    ("shaft_x_mm", float("nan"), "finite"), ("exit_links", 2.5, "whole number"),
+    ("shaft", "shaft 4.2", 'no such line in shafts; nearest is "shaft 4"'),
+    ("doubled", "doubel", 'no such way of building; nearest is "doubled"'),
+])  # fmt: skip
+def test_a_wrong_value_is_told_how_to_mend_it(key: str, value: object, words: str) -> None:
+    problem = told(**{key: value})
+    assert words in problem.mend
+    assert problem.path == f"values.{key}"
+
+
+def test_a_wrong_key_is_told_its_nearest_or_all() -> None:
+    assert told(exit_link="1").mend == 'did you mean "exit_links"?'
+    assert told(zzzz="1").mend.startswith("keys are plate, ")
+
+
+def test_missing_values_are_counted_and_named() -> None:
+    short = build()
+    gone = ("shaft_x_mm", "exit_links")
+    values = {k: v for k, v in short.values.items() if k not in gone}
+    with pytest.raises(BadInput) as refused:
+        vector_of(SPACE, Build("one", SPACE.architecture, values, {}))
+    (problem,) = refused.value.problems
+    assert "2 of" in problem.message
+    assert "shaft_x_mm (and exit_links)" in problem.message
+
+
+def test_long_lists_of_options_are_cut() -> None:
+    plates = next(v for v in SPACE.variables if v.key == "plate")
+    assert isinstance(plates, Variable)
+    allowed = told(plate="lead").allowed
+    assert len(plates.options) == 12
+    assert allowed.count('"') == 2 * 8
+    assert allowed.endswith("and 4 more")
+    assert "more" not in told(shaft="brass").allowed

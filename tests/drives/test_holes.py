@@ -165,3 +165,27 @@ def test_a_spacer_takes_the_minutes_of_the_stocks_first_line() -> None:
     assert spacer_minutes(shelf) == 4.0
     none = space(make_brief(4), replace(stock, spacers=()), "chain_differential+bar").shelf
     assert spacer_minutes(none) == 0.0
+
+
+@pytest.mark.parametrize(("low", "above"), [(0.0, True), (-40.0, False)])
+def test_a_winder_stacks_toward_the_side_with_more_room(low: float, above: bool) -> None:
+    """Drawbars at 15 mm in a palm of 30 mm; then with 40 mm more below."""
+    brief = make_brief(4)
+    box = replace(brief.cavity.box, z0=low)
+    brief = replace(brief, cavity=replace(brief.cavity, box=box))
+    s = space(brief, make_stock(), "chain_winder+bar")
+    X = vectors(s, 4, np.random.default_rng(2), USEFUL)
+    drive = s.build(X)
+    pieces = {p.key: p for p in s.pieces(drive, s.move(drive))}
+    into, out = pieces["winder input track"], pieces["winder output track"]
+    assert ((into.z0 >= out.z1 - 1e-9) == above).all()
+    assert ((into.z1 <= out.z0 + 1e-9) == (not above)).all()
+    far, near = pieces["cheek at the input track"], pieces["cheek at the output track"]
+    assert ((far.z0 > near.z1) == above).all()
+    whole, pins, shaft = (pieces[k] for k in ("winder", "winder drive pins", "winder shaft"))
+    np.testing.assert_allclose(whole.z0, np.minimum(into.z0, out.z0), atol=1e-12)
+    np.testing.assert_allclose(whole.z1, np.maximum(into.z1, out.z1), atol=1e-12)
+    meet = (out.z1 + into.z0) / 2.0 if above else (out.z0 + into.z1) / 2.0
+    np.testing.assert_allclose((pins.z0 + pins.z1) / 2.0, meet, atol=1e-12)
+    assert (shaft.z0 < np.minimum(far.z0, near.z0)).all()
+    assert (shaft.z1 > np.maximum(far.z1, near.z1)).all()

@@ -50,7 +50,7 @@ class StageMotion:
 class Motion:
     """The whole drive in every position, (N,P) each.
 
-    `second[k]` is None where carrier k is a finger alone; then `alone_sine[k]` is its link's lean.
+    `second[k]` is None where carrier k is a finger alone; `alone_cos[k]` is then its link's.
     a1, a2 with leans; a1_0, a2_0 of the parallel skeleton; `exit_x` where link or strand leaves.
     """
 

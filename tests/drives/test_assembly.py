@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 
 from explorer.drives.assemble import ARCHITECTURES, neighbour_travel, tag
+from explorer.drives.bar_parts import link_drilled
+from explorer.drives.pinned import sheets
 from tests.drives.lever_drives import UNEQUAL, make_space, vector, work
 from tests.drives.twice import space, vectors
 from tests.factories import make_brief, make_stock
@@ -63,3 +65,14 @@ def _free(chains: tuple, v: dict[str, np.ndarray], run_in: float) -> np.ndarray:
         used = run_in * (free + chain.connector)
         out.append(2.0 * (free - np.sqrt(max(tip * tip - mean * mean, 0.0)) - used))
     return np.array(out)
+
+
+def test_metal_between_the_holes_of_a_short_link() -> None:
+    """Holes of 4 and 3 mm on 6 mm: 2.5 between them, 1.5 beyond a web of 1; 12 mm wide it has more beside."""
+    s = make_space(4)
+    cols = s.build(vector(s)).columns
+    one = np.ones((1, 1))
+    found = link_drilled(
+        s.shelf, sheets(s.shelf, cols), 12.0 * one, 6.0 * one, (4.0 * one, 3.0 * one)
+    )
+    assert found.web.item() == pytest.approx(1.5)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from math import pi
 
 import numpy as np
@@ -13,6 +14,7 @@ from explorer.drives import chain_differential_unit as parts
 from explorer.drives.assemble import Space
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion
+from explorer.drives.shelf import Shelf
 from explorer.drives.wheels import carrier_fork
 from explorer.mechanics import gears
 from explorer.mechanics.outline import Box
@@ -145,6 +147,46 @@ def test_limits_of_the_unit_are_what_is_left_in_the_metal(fingers: int) -> None:
         expected = left(chosen(space, x))
         for kind, slack in expected.items():
             assert found[kind][i] == pytest.approx(slack, abs=1e-9), kind
+
+
+def test_every_web_of_the_unit_and_not_the_least_alone() -> None:
+    """Metal beside each hole by itself: most never are the least with the sizes of a common stock."""
+    space = make_space(4)
+    X = near(space, 60, 1)
+    cols = space.build(X).columns
+    u = parts.unit(space.shelf, cols)
+    assert u.cage is not None
+    out = family._output_webs(space.shelf, cols, u)
+    cage = family._cage_webs(space.shelf, cols, u, u.cage)
+    for i, x in enumerate(X):
+        c = chosen(space, x)
+        s = Stack(c)
+        told = webs(c, s)
+        web = c.shop.min_web
+        own = [told[0] - web, told[1] - web, told[3] - web, told[4] - web, told[5] - web]
+        assert [w[i, 0] for w in out] == pytest.approx(own, abs=1e-9)
+        apart_ = min(told[10:-3])
+        rest = [*told[6:10], apart_, *told[-3:]]
+        assert [w[i, 0] for w in cage] == pytest.approx([w - web for w in rest], abs=1e-9)
+
+
+def test_metal_between_holes_on_a_circle() -> None:
+    """Four holes of 2 mm on 3 mm: chords of 4.243, so 2.243 between them, 1.243 beyond a web of 1."""
+    one = np.ones((1, 1))
+    found = family._around(4.0 * one, 3.0 * one, 2.0 * one, 1.0)
+    assert found.item() == pytest.approx(3.0 * np.sqrt(2.0) - 3.0, rel=1e-12)
+
+
+def test_gears_have_the_teeth_that_are_to_be_had() -> None:
+    """A stock whose gears have 25 to 26 teeth."""
+    plain = make_space(4)
+    gears_ = tuple(replace(g, min_teeth=25, max_teeth=26) for g in plain.shelf.stock.gears)
+    shelf = Shelf(plain.shelf.brief, replace(plain.shelf.stock, gears=gears_), plain.shelf.demand)
+    space = Space(shelf, plain.architecture)
+    X = near(space, 60, 4)
+    found, _, _ = slacks(space, X)
+    for i, x in enumerate(X):
+        assert found["teeth"][i] == pytest.approx(left(chosen(space, x))["teeth"], abs=1e-9)
 
 
 def left(c: Chosen) -> dict[str, float]:

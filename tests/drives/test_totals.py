@@ -25,7 +25,10 @@ N = 9
 
 class Laid:
     def __init__(self, architecture: str, fingers: int = 4) -> None:
-        self.space = space(make_brief(fingers), make_stock(), architecture)
+        brief = make_brief(fingers)
+        box = replace(brief.cavity.box, x0=-41.0, z0=-3.0, y1=1.0)  # no side at 0
+        brief = replace(brief, cavity=replace(brief.cavity, box=box))
+        self.space = space(brief, make_stock(), architecture)
         self.X = vectors(self.space, N, np.random.default_rng(8), USEFUL)
         self.drive = self.space.build(self.X)
         self.motion = self.space.move(self.drive)

@@ -23,23 +23,37 @@ def reach(g: fm.Digit, y: float, z: float) -> tuple[float, bool]:
     return min(first, np.hypot(py - y, pz - z).min()), above < 0.0 and 0.0 <= foot <= g.L2
 
 
-def test_a_round_object_fits_where_no_point_of_the_finger_is() -> None:
-    """Objects beside the proximal phalanx, before the knuckle, and beyond the tip."""
+@pytest.mark.parametrize("off", [-0.06, 0.06])
+def test_a_round_object_fits_where_no_point_of_the_finger_is(off: float) -> None:
+    """Objects beside either phalanx, at the joint, before the knuckle, beyond the tip: 0.06 mm decide."""
     rng = np.random.default_rng(2)
     seen = {True: 0, False: 0}
-    for _ in range(400):
+    for _ in range(300):
         q1, q2, L1, L2 = (rng.uniform(*b) for b in ((-0.4, 0.8), (0.0, 0.6), (20, 50), (20, 50)))
         g = replace(DEMO, q1_rest=q1, q2_rest=q2, L1=L1, L2=L2, d_max=L2, q1_max=1.6)
-        along, off, w = rng.uniform(-25.0, 90.0), rng.uniform(-30.0, 4.0), rng.uniform(2.0, 40.0)
-        y, z = along * cos(q1) + off * sin(q1), -along * sin(q1) + off * cos(q1)
+        along, beside = rng.uniform(-15.0, 90.0), rng.uniform(-25.0, 12.0)
+        y, z = along * cos(q1) + beside * sin(q1), -along * sin(q1) + beside * cos(q1)
         least, behind = reach(g, y, z)
-        if abs(least - w / 2.0) < 0.05:
+        if behind or least < 0.5:
             continue
-        blocked = behind or least < w / 2.0
+        w = 2.0 * (least + off)
         contact = fm.round_contact(g, fm.Seat(y, z - w / 2.0, 0.0, 1.0), w)
-        assert (contact.outcome == "does not fit") == blocked
-        seen[bool(blocked)] += 1
-    assert min(seen.values()) > 50
+        assert (contact.outcome == "does not fit") == (off > 0.0)
+        seen[off > 0.0] += 1
+    assert max(seen.values()) > 100
+
+
+def test_an_object_behind_the_pad_does_not_fit() -> None:
+    rng = np.random.default_rng(3)
+    seen = 0
+    for _ in range(200):
+        y, z, w = rng.uniform(40.0, 85.0), rng.uniform(-30.0, 10.0), rng.uniform(2.0, 10.0)
+        least, behind = reach(DEMO, y, z)
+        if behind and least > w / 2.0:
+            contact = fm.round_contact(DEMO, fm.Seat(y, z - w / 2.0, 0.0, 1.0), w)
+            assert contact.outcome == "does not fit"
+            seen += 1
+    assert seen > 10
 
 
 @pytest.mark.parametrize("g", [

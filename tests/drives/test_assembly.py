@@ -7,7 +7,9 @@ import pytest
 
 from explorer.drives.assemble import ARCHITECTURES, neighbour_travel, tag
 from explorer.drives.bar_parts import link_drilled
+from explorer.drives.linked_lever_parts import between_pins, read, rocker_drilled
 from explorer.drives.pinned import sheets
+from explorer.drives.ratios import Rocker
 from tests.drives.lever_drives import UNEQUAL, make_space, vector, work
 from tests.drives.twice import space, vectors
 from tests.factories import make_brief, make_stock
@@ -76,3 +78,23 @@ def test_metal_between_the_holes_of_a_short_link() -> None:
         s.shelf, sheets(s.shelf, cols), 12.0 * one, 6.0 * one, (4.0 * one, 3.0 * one)
     )
     assert found.web.item() == pytest.approx(1.5)
+
+
+def test_metal_along_a_short_rocker_arm() -> None:
+    """Arms of 10 and 30 mm with pins of 5 mm: 5 mm between the holes of the short one, 4 beyond a web of 1."""
+    s = make_space(4)
+    for key in ("input_arm_mm", "output_arm_mm"):
+        sizes = {"input_arm_mm": 30.0, "output_arm_mm": 30.0, key: 10.0, "rocker_width_mm": 18.0}
+        X = vector(s, pivot_pin="pin 5", drawbar_pin="pin 5", **sizes)
+        rocker, _ = rocker_drilled(s.shelf, read(s.shelf, s.build(X)))
+        assert rocker.web.item() == pytest.approx(4.0)
+
+
+def test_pins_of_a_straight_rocker_may_nearly_meet() -> None:
+    """Arms of 10.5 and 10 mm in one line: half a millimetre; square to each other, their hypotenuse."""
+    s = make_space(4, reverses=False)
+    for turn, apart in ((0.0, 0.5), (25.0, None)):
+        ratio = s.build(vector(s, input_arm_mm=10.5, output_arm_mm=10.0, dogleg_deg=turn)).ratio
+        assert isinstance(ratio, Rocker)
+        cosine = 10.5**2 + 100.0 - 210.0 * np.cos(np.radians(turn))
+        assert between_pins(ratio).item() == pytest.approx(apart or np.sqrt(cosine), rel=1e-9)

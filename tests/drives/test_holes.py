@@ -189,3 +189,19 @@ def test_a_winder_stacks_toward_the_side_with_more_room(low: float, above: bool)
     np.testing.assert_allclose((pins.z0 + pins.z1) / 2.0, meet, atol=1e-12)
     assert (shaft.z0 < np.minimum(far.z0, near.z0)).all()
     assert (shaft.z1 > np.maximum(far.z1, near.z1)).all()
+
+
+@pytest.mark.parametrize("plain", [0.0, 1.0])
+def test_tracks_of_one_size_are_one_part_number(plain: float) -> None:
+    """A drum is told by its least arm, whatever teeth its column holds; a wheel by its teeth."""
+    s = space(make_brief(4), make_stock(), "chain_winder+bar")
+    keys = [v.key for v in s.variables]
+    X = np.repeat(vectors(s, 1, np.random.default_rng(3), USEFUL), 3, axis=0)
+    X[:, keys.index("tracks")] = plain
+    X[1, keys.index("output_teeth")] += 1.0
+    X[2, keys.index("output_core_mm")] += 1.0
+    drive = s.build(X)
+    track = next(p for p in s.pieces(drive, s.move(drive)) if p.key == "winder output track")
+    columns = np.concatenate(track.number, axis=1)
+    assert np.array_equal(columns[0], columns[1]) == bool(plain)
+    assert np.array_equal(columns[0], columns[2]) == (not plain)

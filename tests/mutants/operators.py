@@ -120,7 +120,7 @@ def faults(root: ast.AST, *, inside: bool = True) -> Iterator[Fault]:
 
 
 def _by_nothing(node: ast.AST) -> bool:
-    """0.0 * x, or something + 0.0 * x, something + zero, or something * one."""
+    """0.0 * x, or something + 0.0 * x, something + zero or zeros_like(), or something * one."""
     if not isinstance(node, ast.BinOp):
         return False
     sides = (node.left, node.right)
@@ -129,6 +129,7 @@ def _by_nothing(node: ast.AST) -> bool:
         return ones or any(isinstance(n, ast.Constant) and n.value == 0.0 for n in sides)
     right = node.right
     named = isinstance(right, ast.Name) and right.id == "zero"
+    named |= isinstance(right, ast.Call) and _last_word(right.func) == "zeros_like"
     times = isinstance(right, ast.BinOp) and isinstance(right.op, ast.Mult)
     return isinstance(node.op, ast.Add | ast.Sub) and (named or (times and _by_nothing(right)))
 

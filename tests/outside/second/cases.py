@@ -108,8 +108,13 @@ def _shaken(rng: np.random.Generator) -> Brief:
 
 
 def stock_of(rng: np.random.Generator) -> Stock:
-    """A shelf that lacks bushes and rings of some sizes, or of none."""
+    """A shelf that lacks bushes and rings of some sizes, or of none; every rod takes its own minutes."""
     full = make_stock()
+    rods = {
+        name: tuple(replace(p, minutes=0.5 + i / 4.0) for i, p in enumerate(getattr(full, name)))
+        for name in ("pins", "shafts")
+    }
+    full = replace(full, **rods)
     share = 1.0 if rng.integers(2) else 0.6
     return replace(
         full,

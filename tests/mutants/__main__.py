@@ -31,6 +31,7 @@ def _words() -> argparse.Namespace:
     parser.add_argument("--only", action="append", default=[], help="a module, as drives.bar")
     parser.add_argument("--again", choices=["lived", "killed", "hung", "all"], help="run again")
     parser.add_argument("--jobs", type=int, default=1, help="processes at a time")
+    parser.add_argument("--fresh", type=int, help="how many outside the sample")
     parser.add_argument("--redo", type=int, help="how many to run again and compare")
     parser.add_argument("--seed", default="", help="which ones; without it, of today's date")
     parser.add_argument("--check", action="store_true", help="own tests of unchanged modules")
@@ -60,6 +61,14 @@ def _check(only: list[str]) -> int:
     return failed
 
 
+def _fresh(count: int, size: int, jobs: int) -> int:
+    """Mutants that no test was written by."""
+    found = runner.run(population.fresh(size, count), jobs)
+    table.write_fates({f.id: f for f in found}, table.FRESH)
+    table.write_table(table.read_fates())
+    return 0
+
+
 def _redo(count: int, seed: str, jobs: int) -> int:
     """Fates that are not reproduced; a unit edited since cannot be asked."""
     seed = seed or datetime.now(UTC).date().isoformat()
@@ -77,6 +86,8 @@ def _redo(count: int, seed: str, jobs: int) -> int:
 def main() -> int:
     """Run what is asked for; a run that is stopped keeps what it has."""
     words = _words()
+    if words.fresh:
+        return _fresh(words.fresh, words.size, words.jobs)
     if words.redo:
         return min(_redo(words.redo, words.seed, words.jobs), 100)
     if words.check:
@@ -94,7 +105,7 @@ def main() -> int:
             known[fate.id] = fate
             table.write_fates({k: f for k, f in known.items() if k in keep or k == fate.id})
             print(f"{done}/{len(wanted)} {fate.fate} {fate.seconds} {fate.id}", flush=True)
-    table.write_table(table.read_fates(), " ".join(sys.argv[1:]))
+    table.write_table(table.read_fates())
     return 0
 
 

@@ -158,5 +158,12 @@ def sample(size: int) -> list[Mutant]:
     return chosen
 
 
+def fresh(size: int, count: int) -> list[Mutant]:
+    """Some of those that are not in the sample: tests were not written by them, so they judge the tests."""
+    known = {m.id for m in sample(size)}
+    rest = [m for name in modules() for m in mutants_of(name) if m.id not in known]
+    return sorted(rest, key=lambda m: _draw(f"fresh {m.id}"))[:count]
+
+
 def _draw(text: str) -> str:
     return hashlib.sha256(f"{SEED} {text}".encode()).hexdigest()

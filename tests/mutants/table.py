@@ -15,7 +15,8 @@ from tests.mutants.population import Mutant
 from tests.mutants.runner import HUNG, KILLED, LIVED, Fate
 
 HERE = Path(__file__).parent
-FATES, TABLE, REASONS = HERE / "fates.csv", HERE / "table.md", HERE / "reasons.toml"
+FATES, FRESH = HERE / "fates.csv", HERE / "fresh.csv"
+TABLE, REASONS = HERE / "table.md", HERE / "reasons.toml"
 SAMPLE = 1200
 
 
@@ -55,16 +56,17 @@ def reasons() -> dict[str, dict[str, str]]:
     return {r["id"]: r for r in tomllib.loads(REASONS.read_text(encoding="utf-8"))["survivor"]}
 
 
-def write_table(found: dict[str, Fate], command: str, path: Path = TABLE) -> None:
+def write_table(found: dict[str, Fate], path: Path = TABLE) -> None:
     """The table of a run, dated today."""
     today = datetime.now(UTC).date().isoformat()
-    path.write_text(told(found, command, today), encoding="utf-8")
+    path.write_text(told(found, today), encoding="utf-8")
 
 
-def told(found: dict[str, Fate], command: str, today: str) -> str:
+def told(found: dict[str, Fate], today: str) -> str:
     """The whole text."""
     known = {m.id: m for name in population.modules() for m in population.mutants_of(name)}
-    lines = _head(found, command, today, len(known))
+    lines = _head(found, today, len(known))
+    lines += _unseen(read_fates(FRESH), known)
     lines += _modules(found, known)
     lines += _operators(found)
     lines += _survivors(found, known)
@@ -76,7 +78,7 @@ def counted(found: dict[str, Fate]) -> Counter[str]:
     return Counter(f.fate for f in found.values())
 
 
-def _head(found: dict[str, Fate], command: str, today: str, whole: int) -> list[str]:
+def _head(found: dict[str, Fate], today: str, whole: int) -> list[str]:
     n, fates = len(found), counted(found)
     dead = fates[KILLED] + fates[HUNG]
     low, high = wilson(dead, n)
@@ -84,7 +86,7 @@ def _head(found: dict[str, Fate], command: str, today: str, whole: int) -> list[
     lines = [
         "# Mutants of mechanics and drives",
         "",
-        f"Written {today} by `python -m tests.mutants {command}`".rstrip() + ".",
+        f"Written {today}, after a run of `python -m tests.mutants`.",
         "",
         f"- {whole} mutants can be made; {n} were run, a fixed random sample, every module in proportion.",
         f"- Noticed: {dead} ({fates[KILLED]} by a failing test, {fates[HUNG]} by running over their time).",
@@ -95,7 +97,24 @@ def _head(found: dict[str, Fate], command: str, today: str, whole: int) -> list[
         low, high = wilson(dead, n - same)
         words = f"- Without the {same} survivors that compute the same, for the reasons below:"
         lines += [f"{words} **{dead / (n - same):.1%}** ({_span(low, high)})."]
-    return [*lines, "", "Each mutant was run against its module's own tests only (`own.toml`).", ""]
+    return [*lines, "- Each was run against its module's own tests only (`own.toml`)."]
+
+
+def _unseen(found: dict[str, Fate], known: dict[str, Mutant]) -> list[str]:
+    """The tests judged by mutants that they were not written by."""
+    if not found:
+        return [""]
+    n, fates = len(found), counted(found)
+    dead = fates[KILLED] + fates[HUNG]
+    words = [
+        f"{n} more, outside the sample, run once after the tests above were written: {dead} noticed,"
+    ]
+    words += [f"**{dead / n:.1%}** ({_span(*wilson(dead, n))}), whatever lives counted against us."]
+    lines = ["", " ".join(words), "They say what the whole population would; those that lived:", ""]
+    for id_ in sorted(i for i, f in found.items() if f.fate == LIVED):
+        m = known.get(id_)
+        lines.append(f"- {id_}: `{_cell(m.words)}`" if m else f"- {id_}")
+    return [*lines, ""]
 
 
 def _span(low: float, high: float) -> str:

@@ -75,3 +75,13 @@ def test_the_nearest_width_is_the_least_that_trying_finds(g: fm.Digit, seat: fm.
 def test_a_hung_load_by_hand() -> None:
     """Arm 12 mm, load at 24 mm, nine tenths of it useful: 0.45 N carried per newton."""
     assert float(fm.carry_ratio(arr(12.0), arr(24.0), arr(0.9))) == pytest.approx(0.45, rel=1e-12)
+
+
+def test_the_widest_flat_object_is_the_opening_at_rest() -> None:
+    """A pad held straight: post 50 mm below it, so 50 mm fit and no more."""
+    g = fm.Digit(40.0, 30.0, 0.0, 0.0, 0.0, radians(85.0), 20.0, 0.0, 30.0, 0.0)
+    seat = fm.Seat(60.0, -50.0, 0.0, 1.0)
+    refused = fm.flat_contact(g, seat, 51.0)
+    assert refused.outcome == "does not fit"
+    assert refused.limit_width == pytest.approx(50.0, abs=1e-9)
+    assert fm.flat_contact(g, seat, 49.9).outcome == "touches"

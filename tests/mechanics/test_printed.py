@@ -171,3 +171,13 @@ def test_rollers_and_gaps_of_chain_wheels() -> None:
     assert f.seat[0] == pytest.approx(0.505 * 8.51, rel=1e-12)
     assert f.flank[0] == pytest.approx(0.12 * 8.51 * 19.0, rel=1e-12)
     assert math.degrees(2.0 * f.half[0]) == pytest.approx(140.0 - 90.0 / 17.0, rel=1e-12)
+
+
+def test_what_is_held_outside_its_range() -> None:
+    """No surface is better than polished; Neuber's cubics are for 340 to 1500 MPa."""
+    assert fg.surface_factor(a(150.0), "ground")[0] == 1.0
+    for root in (fg.neuber_root, fg.neuber_root_torsion):
+        low, edge, inside = root(np.array([250.0, 340.0, 360.0]))
+        assert low == edge > inside
+        inside, edge, high = root(np.array([1450.0, 1500.0, 1800.0]))
+        assert inside > edge == high

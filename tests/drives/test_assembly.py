@@ -98,3 +98,12 @@ def test_pins_of_a_straight_rocker_may_nearly_meet() -> None:
         assert isinstance(ratio, Rocker)
         cosine = 10.5**2 + 100.0 - 210.0 * np.cos(np.radians(turn))
         assert between_pins(ratio).item() == pytest.approx(apart or np.sqrt(cosine), rel=1e-9)
+
+
+@pytest.mark.parametrize("architecture", ARCHITECTURES)
+def test_without_a_first_body_its_place_is_the_only_carriers(architecture: str) -> None:
+    s = space(make_brief(2), make_stock(), architecture)
+    drive = s.build(vectors(s, 5, np.random.default_rng(1), USEFUL))
+    assert drive.first is None
+    np.testing.assert_array_equal(drive.y_first, drive.carriers[0].y)
+    assert (drive.y_ratio < drive.y_first).all()

@@ -132,3 +132,18 @@ def test_limits_weigh_as_written(architecture: str) -> None:
         (second, s.second.limits(s.shelf, drive, motion, 0)),
     ):
         assert {(m.id, m.scale) for m in found} == set(SCALES[name].items())
+
+
+@pytest.mark.parametrize("fingers", [2, 4])
+def test_every_variable_is_told_in_words(fingers: int) -> None:
+    """No two of a drive alike, none empty; a bar's arms by their bar and side."""
+    for architecture in ARCHITECTURES:
+        found = space(make_brief(fingers), make_stock(), architecture).variables
+        words = [v.words for v in found]
+        assert len(set(words)) == len(words)
+        assert all(w and w == " ".join(w.split()) for w in words)
+    told = {
+        v.key: v.words for v in space(make_brief(4), make_stock(), "linked_lever+bar").variables
+    }
+    assert told["bar_index_arm_a_mm"] == "index bar arm on the index side"
+    assert told["bar_little_arm_b_mm"] == "little bar arm on the little side"

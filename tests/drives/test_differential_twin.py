@@ -76,6 +76,21 @@ def test_the_input_chain_is_cut_for_the_longest_draw(fingers: int) -> None:
         assert found.number[1][i, 0] == np.ceil(motion.X[i, must].max() / pitch) + 2.0
 
 
+@pytest.mark.parametrize("fingers", [2, 4])
+def test_brackets_stand_at_both_ends(fingers: int) -> None:
+    space, X = drawn(fingers, 2)
+    for x in X:
+        drive = space.build(x[None])
+        s = Stack(chosen(space, x))
+        x0 = float(parts.unit(space.shelf, drive.columns).x0[0, 0])
+        found = {p.key: p for p in family.pieces(space.shelf, drive, space.move(drive))}
+        for key, at in (("bracket a", 0.0), ("bracket b", s.span)):
+            shape = found[key].shape
+            assert isinstance(shape, Box)
+            ends = [shape.x0.item() - x0, shape.x1.item() - x0]
+            assert ends == pytest.approx([at - s.t / 2.0, at + s.t / 2.0], abs=1e-9)
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_cage_plates_are_drilled_where_the_pins_stand(seed: int) -> None:
     space, X = drawn(4, seed)

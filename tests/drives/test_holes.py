@@ -10,6 +10,7 @@ import pytest
 from explorer.drives.assemble import ARCHITECTURES
 from explorer.drives.chain_differential_bench import spacer_minutes
 from explorer.drives.pinned import fit_word
+from explorer.drives.wheel_parts import end_fit
 from explorer.mechanics.outline import Stadium
 from tests.drives.test_joints_meet import HANDS, Laid
 from tests.drives.twice import space, vectors
@@ -205,3 +206,23 @@ def test_tracks_of_one_size_are_one_part_number(plain: float) -> None:
     columns = np.concatenate(track.number, axis=1)
     assert np.array_equal(columns[0], columns[1]) == bool(plain)
     assert np.array_equal(columns[0], columns[2]) == (not plain)
+
+
+def test_drive_pins_take_up_their_circle() -> None:
+    d = Laid("chain_winder+bar", 4, True)
+    keys = [v.key for v in d.space.variables]
+    pins = d.pieces["winder drive pins"]
+    r = d.X[:, keys.index("drive_pin_radius_mm"), None]
+    size = d.space.shelf.pins.d[d.X[:, keys.index("drive_pin"), None].astype(int)]
+    np.testing.assert_allclose(pins.shape.r, r + size / 2.0, rtol=1e-12)  # type: ignore[union-attr]
+
+
+def test_an_end_is_pressed_on_where_two_plates_lie_outside_a_single_bar() -> None:
+    """Unlike drives have no single word, and wheels turn in their forks."""
+    one, two = np.ones((1, 1)), 2.0 * np.ones((1, 1))
+    bar = Laid("chain_winder+bar", 4, True).drive.carriers[0]
+    wheel = Laid("chain_winder+chain", 4, True).drive.carriers[0]
+    assert end_fit(bar, two) == "press"
+    assert end_fit(bar, one) == "running"
+    assert end_fit(bar, np.concatenate([one, two])) == "running"
+    assert end_fit(wheel, two) == "running"

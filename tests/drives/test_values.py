@@ -91,3 +91,17 @@ def test_long_lists_of_options_are_cut() -> None:
     assert allowed.count('"') == 2 * 8
     assert allowed.endswith("and 4 more")
     assert "more" not in told(shaft="brass").allowed
+
+
+def test_a_gap_of_less_than_a_millimetre_widens_by_its_factor_too() -> None:
+    s = space(make_brief(4), make_stock(), "chain_differential+bar")
+    x = vectors(s, 1, np.random.default_rng(2), {})[0]
+
+    def of(gap: float) -> np.ndarray:
+        values = {**values_of(s, x), "strand_gap_mm": gap}
+        return vector_of(s, Build("one", s.architecture, values, {}))
+
+    assert of(0.101).shape == of(14.9).shape == (1, len(x))
+    for gap in (0.099, 15.1):
+        with pytest.raises(BadInput):
+            of(gap)

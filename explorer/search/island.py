@@ -25,8 +25,11 @@ class Settings:
     """How an island searches; part of its state.
 
     population: rows kept; batch: rows a round, in even numbers of two or more; eta_cross, eta_mutate: SBX and polynomial indices;
-    scale_low, scale_high: range of the differential factor; take: its rate a column; hold: share of rows
-    that keep every whole column and choice of one parent; calm: share that no chance change touches;
+    scale_low, scale_high: range of the differential factor; take: its rate a column; near: how many nearest
+    rows a differential move and a share `nearmate` of the crossings choose among, 0 for all; splice: share of
+    rows that are one parent with a run of the other's columns; hold: share of rows that keep every whole
+    column and choice of one parent; calm: share that no chance change touches; beyond: share of the places
+    for rows that do not fit and would be worth it;
     reset: share of drawn values among changed choices; stock: share of the rest whose choices are redrawn;
     patience: rounds without a feasible row or a smaller violation before the population starts anew.
     """
@@ -43,6 +46,10 @@ class Settings:
     reset: float = 0.3
     stock: float = 0.02
     patience: int = 60
+    beyond: float = 0.0
+    near: int = 0
+    close: float = 0.0
+    splice: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -50,7 +57,7 @@ class State:
     """An island between rounds: population best first, its ranks and loneliness, archive, counters.
 
     nearest holds the one row of least violation so far; stalled counts rounds since it last came nearer,
-    while nothing is feasible.
+    while nothing is feasible; fitting counts rounds in which something was.
     """
 
     settings: Settings
@@ -59,6 +66,7 @@ class State:
     round: int
     evaluations: int
     stalled: int
+    fitting: int
     population: Rows
     rank: Ints
     lonely: Floats
@@ -71,7 +79,7 @@ def begin(problem: Problem, seed: int, island: int, settings: Settings | None = 
     width, aims = problem.space.width, len(problem.enough)
     none = nothing(width, aims)
     return State(
-        settings or Settings(), seed, island, 0, 0, 0, none, np.empty(0, np.int64), np.empty(0), none,
+        settings or Settings(), seed, island, 0, 0, 0, 0, none, np.empty(0, np.int64), np.empty(0), none,
         ar.empty(width, problem.enough),
     )  # fmt: skip
 
@@ -111,21 +119,36 @@ def offspring(state: State, problem: Problem, rng: np.random.Generator) -> Float
     n = len(X)
     pairs = max(1, s.batch // 4)
     trials = s.batch - 2 * pairs
+    kin_pair, kin_trial = rng.random(pairs) < s.close, rng.random(trials) < s.close
     mother, father = moves.tournament(pairs, n, rng), moves.tournament(pairs, n, rng)
-    crossed = moves.sbx(X[mother], X[father], space, s.eta_cross, rng)
     target, base = rng.integers(0, n, trials), moves.tournament(trials, n, rng)
-    moved = moves.differential(X, target, base, (s.scale_low, s.scale_high), s.take, space, rng)
+    pair = rng.integers(0, n, (2, trials))
+    if s.close and n > 2:
+        near = moves.neighbours(X, space, s.near)
+        cousin = near[mother, rng.integers(0, near.shape[1], pairs)]
+        father = np.where(kin_pair, cousin, father)
+        pair = np.where(kin_trial, near[base, rng.integers(0, near.shape[1], (2, trials))], pair)
+    crossed = moves.sbx(X[mother], X[father], space, s.eta_cross, rng)
+    moved = moves.differential(
+        X, target, base, pair, (s.scale_low, s.scale_high), s.take, space, rng
+    )
     Y = np.concatenate([crossed, moved])
     one = np.concatenate([mother, father, base])
     other = np.concatenate([father, mother, target])
+    kin = np.concatenate([kin_pair, kin_pair, kin_trial])[:, None]
     if space.discrete.any():
         Y = np.where(
             space.choice,
             moves.inherited(X[one], X[other], rng),
             np.where(space.discrete, np.rint(Y), Y),
         )
-        Y = np.where(space.discrete & (rng.random((len(Y), 1)) < s.hold), X[one], Y)
-    Y = np.where(rng.random((len(Y), 1)) < s.calm, Y, _changed(Y, space, s, rng))
+        held = kin | (rng.random((len(Y), 1)) < s.hold)
+        Y = np.where(space.discrete & held, X[one], Y)
+    if s.splice:
+        spliced = ~kin & (rng.random((len(Y), 1)) < s.splice)
+        Y = np.where(spliced, moves.spliced(X[one], X[other], rng), Y)
+    calm = kin & (rng.random((len(Y), 1)) < s.calm)
+    Y = np.where(calm, Y, _changed(Y, space, s, rng))
     Y = repaired(space, Y)
     Y = moves.shaken(Y, moves.seen_before(Y, X), space, rng)
     return repaired(space, Y)
@@ -150,7 +173,8 @@ def survived(state: State, rows: Rows) -> State:
     """The state after the rows of a round joined it."""
     enough = state.archive.enough
     everyone = joined([state.population, rows])
-    kept = survivors(clipped(everyone.F, enough), everyone.violation, state.settings.population)
+    s = state.settings
+    kept = survivors(clipped(everyone.F, enough), everyone.violation, s.population, s.beyond)
     # A row that a living one dominates is dominated in the archive too, which has seen every living row.
     new = np.flatnonzero(kept.front[len(state.population) :])
     archive = ar.added(state.archive, rows.take(new))
@@ -163,13 +187,14 @@ def survived(state: State, rows: Rows) -> State:
         round=state.round + 1,
         evaluations=state.evaluations + len(rows),
         stalled=0 if came_nearer or everyone.feasible.any() else state.stalled + 1,
+        fitting=state.fitting + int(everyone.feasible.any()),
         population=everyone.take(kept.keep),
         rank=kept.rank,
         lonely=kept.lonely,
         nearest=nearest,
         archive=archive,
     )
-    return _anew(after) if after.stalled > state.settings.patience else after
+    return _anew(after) if after.stalled > s.patience else after
 
 
 def _nearest(nearest: Rows, rows: Rows) -> Rows:

@@ -29,8 +29,59 @@ def clipped(F: Floats, enough: Floats) -> Floats:
     return np.maximum(F, enough)
 
 
-def survivors(F: Floats, violation: Floats, size: int) -> Survivors:
-    """The best `size` rows of clipped aims F (N,M) and violation (N,)."""
+def survivors(F: Floats, violation: Floats, size: int, beyond: float = 0.0) -> Survivors:
+    """The best `size` rows of clipped aims F (N,M) and violation (N,).
+
+    Once feasible rows would fill all places, a share `beyond` of these goes to rows that break a limit
+    and would be worth it if they did not: the way to another valley leads past them. (T. Ray, H. K. Singh,
+    A. Isaacs, W. Smith, Constraint-Handling in Evolutionary Optimization, Springer 2009, 145; from memory.)
+    """
+    good, bad = np.flatnonzero(violation <= 0.0), np.flatnonzero(violation > 0.0)
+    places = int(beyond * size)
+    if not places or len(good) < size or not len(bad):
+        return _best(F, violation, size)
+    out = bad[_promising(F[good], F[bad], violation[bad], places)]
+    inside = _best(F[good], violation[good], size - len(out))
+    front = np.zeros(len(F), dtype=np.bool_)
+    front[good] = inside.front
+    # Spread evenly among the feasible, best first: a tournament is won by the lower place.
+    each = np.concatenate([_evenly(len(inside.keep)), _evenly(len(out))])
+    place = np.argsort(each, kind="stable")
+    none = np.zeros(len(out))
+    return Survivors(
+        np.concatenate([good[inside.keep], out])[place],
+        np.concatenate([inside.rank, none.astype(np.int64)])[place],
+        np.concatenate([inside.lonely, none])[place],
+        front,
+    )
+
+
+def _evenly(n: int) -> Floats:
+    """n middles of equal parts of 0 to 1."""
+    return (np.arange(n) + 0.5) / max(1, n)
+
+
+def _promising(G: Floats, F: Floats, violation: Floats, most: int) -> Ints:
+    """Indices, rising, of up to `most` rows of F (N,M) that no row of G (K,M) beats.
+
+    Of the least violations, four times as many, those spread best over aims and violation.
+    """
+    beaten = np.ones((len(G), len(F)), dtype=np.bool_)
+    for g, f in zip(G.T, F.T, strict=True):
+        beaten &= g[:, None] <= f
+    worth = np.flatnonzero(~beaten.any(axis=0))
+    near = worth[np.argsort(violation[worth], kind="stable")[: 4 * most]]
+    if len(near) <= most:
+        return np.sort(near)
+    low = G.min(axis=0)
+    span = G.max(axis=0) - low
+    span = np.where(span > 0.0, span, 1.0)
+    S = np.maximum((F[near] - low) / span, -1.0)
+    left, _ = apart(np.column_stack([S, violation[near] / violation[near].max()]), most)
+    return np.sort(near[left])
+
+
+def _best(F: Floats, violation: Floats, size: int) -> Survivors:
     rank, front = ranked(F, violation)
     order = np.argsort(rank, kind="stable")
     keep, lonely = order, np.zeros(min(size, len(order)))

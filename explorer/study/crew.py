@@ -5,7 +5,7 @@ What is asked is pure, so a piece may be done twice, and the answers do not depe
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures import TimeoutError as NotYet
 from concurrent.futures.process import BrokenProcessPool
@@ -17,8 +17,8 @@ from explorer.brief.errors import EvenerError
 from explorer.mechanics.types import Floats
 from explorer.scoring.score import warm_up
 from explorer.search.measure import hypervolume
-from explorer.study import system
-from explorer.study.problem import DriveProblem, Judged
+from explorer.study import stints, system
+from explorer.study.stints import Brought, Plan, Stint
 
 _TRIES = 3
 _LOOK_UP_S = 0.1  # between looks at whether somebody wants to stop
@@ -33,10 +33,10 @@ class WorkersDied(EvenerError):
 
 
 class Crew(Protocol):
-    """Scores drives and measures fronts."""
+    """Works through stints and measures fronts."""
 
-    def score(self, place: int, X: Floats) -> Callable[[], Judged]:
-        """Score vectors X (N,V) of a design space."""
+    def work(self, stint: Stint) -> Callable[[], Brought]:
+        """Do the batches of a stint."""
         ...
 
     def volume(self, place: int, F: Floats) -> Callable[[], float]:
@@ -44,14 +44,9 @@ class Crew(Protocol):
         ...
 
 
-def scored(problems: Sequence[DriveProblem], place: int, X: Floats) -> Judged:
+def measured(plan: Plan, place: int, F: Floats) -> float:
     """The work itself."""
-    return problems[place].judge(X)
-
-
-def measured(problems: Sequence[DriveProblem], place: int, F: Floats) -> float:
-    """The work itself."""
-    aims = problems[place].aims
+    aims = plan.problems[place].aims
     return hypervolume(F, aims.enough, aims.box)
 
 
@@ -59,72 +54,74 @@ def measured(problems: Sequence[DriveProblem], place: int, F: Floats) -> float:
 class Alone:
     """This process does all of it, when the answer is wanted."""
 
-    problems: Sequence[DriveProblem]
+    plan: Plan
     stopped: Callable[[], bool]
 
-    def score(self, place: int, X: Floats) -> Callable[[], Judged]:
-        """Score when the answer is called for."""
-        return lambda: scored(self._unless_stopped(), place, X)
+    def work(self, stint: Stint) -> Callable[[], Brought]:
+        """Do it when the answer is called for."""
+        return lambda: stints.done(self._unless_stopped(), stint)
 
     def volume(self, place: int, F: Floats) -> Callable[[], float]:
         """Measure when the answer is called for."""
         return lambda: measured(self._unless_stopped(), place, F)
 
-    def _unless_stopped(self) -> Sequence[DriveProblem]:
+    def _unless_stopped(self) -> Plan:
         if self.stopped():
             raise Stopped
-        return self.problems
+        return self.plan
 
 
-_given: list[DriveProblem] = []  # what a worker process was given when it began
+_given: list[Plan] = []  # what a worker process was given when it began
 
 
-def _prepare(problems: Sequence[DriveProblem]) -> None:
-    _given[:] = problems
+def _prepare(plan: Plan) -> None:
+    _given[:] = [plan]
     warm_up()
 
 
-def _work(kind: str, place: int, array: Floats) -> object:
-    return scored(_given, place, array) if kind == "score" else measured(_given, place, array)
+Task = Stint | tuple[int, Floats]  # a piece of the search, or a place and its front to measure
 
 
-Task = tuple[str, int, Floats]
+def _work(task: Task) -> object:
+    if isinstance(task, Stint):
+        return stints.done(_given[0], task)
+    return measured(_given[0], *task)
 
 
 @dataclass
 class Workers:
     """Worker processes; when one dies all are started anew and what was lost is asked again."""
 
-    problems: Sequence[DriveProblem]
+    plan: Plan
     n: int
     stopped: Callable[[], bool]
     made: ProcessPoolExecutor | None = None
     turn: int = 0
     open: dict[int, tuple[Task, Future[object], int]] = field(default_factory=dict)
 
-    def score(self, place: int, X: Floats) -> Callable[[], Judged]:
-        """Score in a worker."""
-        ticket = self._ask(("score", place, X))
-        return lambda: cast("Judged", self.answer(ticket))
+    def work(self, stint: Stint) -> Callable[[], Brought]:
+        """Do it in a worker."""
+        ticket = self._ask(stint)
+        return lambda: cast("Brought", self.answer(ticket))
 
     def volume(self, place: int, F: Floats) -> Callable[[], float]:
         """Measure in a worker."""
-        ticket = self._ask(("volume", place, F))
+        ticket = self._ask((place, F))
         return lambda: cast("float", self.answer(ticket))
 
     def _ask(self, task: Task) -> int:
         self.turn += 1
         try:
-            future = self._pool().submit(_work, *task)
+            future = self._pool().submit(_work, task)
         except BrokenProcessPool:
             self._anew()
-            future = self._pool().submit(_work, *task)
+            future = self._pool().submit(_work, task)
         self.open[self.turn] = (task, future, 1)
         return self.turn
 
     def _pool(self) -> ProcessPoolExecutor:
         if self.made is None:
-            self.made = system.pool(self.n, _prepare, (self.problems,))
+            self.made = system.pool(self.n, _prepare, (self.plan,))
         return self.made
 
     def answer(self, ticket: int) -> object:
@@ -139,9 +136,10 @@ class Workers:
                 continue
             except BrokenProcessPool as error:
                 if tries >= _TRIES:
+                    place = task.place if isinstance(task, Stint) else task[0]
                     raise WorkersDied(
-                        f"worker processes died {tries} times on the same drives "
-                        f"(space {task[1]}, {len(task[2])} of them). Try: --workers 1"
+                        f"worker processes died {tries} times on the same work (space {place}). "
+                        "Try: --workers 1"
                     ) from error
                 self._anew()
                 continue
@@ -154,7 +152,7 @@ class Workers:
         for ticket, (task, future, tries) in list(self.open.items()):
             lost = not future.done() or future.cancelled() or future.exception() is not None
             if lost:
-                self.open[ticket] = (task, self._pool().submit(_work, *task), tries + 1)
+                self.open[ticket] = (task, self._pool().submit(_work, task), tries + 1)
 
     def close(self) -> None:
         """Ends the processes."""
@@ -164,15 +162,12 @@ class Workers:
 
 
 @contextmanager
-def crew_of(
-    problems: Sequence[DriveProblem], workers: int, stopped: Callable[[], bool]
-) -> Iterator[Crew]:
+def crew_of(plan: Plan, workers: int, stopped: Callable[[], bool]) -> Iterator[Crew]:
     """This process for one worker, else that many processes."""
     if workers <= 1:
-        yield Alone(problems, stopped)
+        yield Alone(plan, stopped)
         return
-    sent = [system.portable(p) for p in problems]
-    crew = Workers(sent, workers, stopped)
+    crew = Workers(system.portable(plan), workers, stopped)
     try:
         yield crew
     finally:

@@ -23,14 +23,14 @@ from explorer.brief.files import file_problem
 from explorer.study.system import refuse_link
 
 JOURNAL = "study.db"
-SCHEMA = 1
+SCHEMA = 2
 KEEP_WHOLE = 2  # whole states kept, so that a damaged round leaves one to go on from
 _SIDES = ("", "-wal", "-shm", "-journal")
 _BUSY_MS = 5000
 _DISK = ("SQLITE_FULL", "SQLITE_READONLY", "SQLITE_IOERR", "SQLITE_CANTOPEN", "SQLITE_BUSY")
 
 _TABLES = """
--- Version 1.  Everything is written once, except `state`, which is emptied when newer whole states exist,
+-- Version 2.  Everything is written once, except `state`, which is emptied when newer whole states exist,
 -- and `asks`, to which a line is added each time somebody says how long to search.
 CREATE TABLE identity (          -- one row: what this journal is of, and what made its numbers
   schema INTEGER NOT NULL,       -- version of this layout

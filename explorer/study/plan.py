@@ -24,14 +24,18 @@ from explorer.study.ask import LARGEST_SEED
 from explorer.study.begin import beginning_of
 from explorer.study.journal import JOURNAL
 from explorer.study.problem import DriveProblem
-from explorer.study.rounds import Plan
+from explorer.study.stints import Plan
 from explorer.study.tribes import Scheme
 
 SEEDS = 2  # searches side by side, to see whether they agree
 DEFAULT_SEED = 1
 SCHEME = Scheme(
-    Settings(population=100, batch=100, stock=0.1, reset=0.5), tribes=12, alone=30, together=80,
-    whole=Settings(population=200, batch=600, hold=0.5, stock=0.1, reset=0.5),
+    Settings(population=100, batch=100, stock=0.1, reset=0.5),
+    tribes=8, later=0, alone=30, together=80, most=300, joined=40,
+    whole=Settings(
+        population=200, batch=600, stock=0.1, reset=0.5, beyond=0.3, near=10, splice=0.3, close=0.6,
+        hold=0.5, calm=0.7,
+    ),
 )  # fmt: skip
 _MOST_TOLD = 20
 

@@ -1,56 +1,28 @@
 """One round after another over all groups: a plain function of the state before it.
 
-A group of islands is one design space and one seed.  All of a space are scored in one batch, and the next
-batch is handed out before the round is journaled: it depends on the state alone, so nothing is lost when
-the run stops there.
+A group of islands is one design space and one seed.  The next piece of work of a space is handed out before
+the round is journaled: it depends on the state alone, so nothing is lost when the run stops there.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field
 
-import moocore
 import numpy as np
 
-from explorer.mechanics.types import Floats
 from explorer.search import archive as ar
-from explorer.search.problem import Rows, Scored, evaluated, joined
-from explorer.search.ranks import clipped
-from explorer.search.space import Columns
-from explorer.study import tribes
+from explorer.search.problem import Rows, nothing
+from explorer.study import stints, tribes
 from explorer.study.crew import Crew
-from explorer.study.problem import NOTHING, Counts, DriveProblem, Judged
-from explorer.study.tribes import Group, Scheme
+from explorer.study.problem import NOTHING, Counts
+from explorer.study.stints import Brought, Plan
+from explorer.study.tribes import Group
 
-STEPS_AT_MOST = 10  # batches of each space in a round
+BATCHES_AT_MOST = 10  # of each space in a round
 EASE_IN = 2  # rounds after which a round may get one more batch
-ROWS_A_ROUND = 20_000
+ROWS_A_SPACE = 5_000  # in a round
 ALWAYS_MEASURED = 20  # rounds, from the first on; then every round a twentieth further on
-
-
-@dataclass(frozen=True)
-class Plan:
-    """What is searched: design spaces, seeds, how, and vectors to begin with for each space.
-
-    `taken` are names of old builds that no new drive may get.
-    """
-
-    problems: tuple[DriveProblem, ...]
-    seeds: tuple[int, ...]
-    scheme: Scheme
-    starts: tuple[Floats | None, ...]
-    taken: tuple[str, ...] = ()
-
-    @property
-    def groups(self) -> tuple[tuple[int, int], ...]:
-        """(space, seed) of each group of islands."""
-        return tuple((p, seed) for p in range(len(self.problems)) for seed in self.seeds)
-
-    def of(self, place: int) -> range:
-        """Groups of one space."""
-        n = len(self.seeds)
-        return range(place * n, (place + 1) * n)
 
 
 def begin(plan: Plan) -> tuple[Group, ...]:
@@ -58,10 +30,10 @@ def begin(plan: Plan) -> tuple[Group, ...]:
     return tuple(tribes.begin(plan.problems[p], seed, p, plan.scheme) for p, seed in plan.groups)
 
 
-def steps_in(plan: Plan, groups: Sequence[Group], round_: int) -> int:
-    """Batches of each space in a round: few at first, so that the first news comes soon."""
+def batches_in(plan: Plan, groups: Sequence[Group], round_: int) -> int:
+    """Batches of a space with these groups in a round: few at first, so that the first news comes soon."""
     rows = sum(g.states[t].settings.batch for g in groups for t in tribes.active(g, plan.scheme))
-    return max(1, min(STEPS_AT_MOST, 1 + round_ // EASE_IN, ROWS_A_ROUND // rows))
+    return max(1, min(BATCHES_AT_MOST, 1 + round_ // EASE_IN, ROWS_A_SPACE // rows))
 
 
 def is_measured(round_: int) -> bool:
@@ -74,121 +46,72 @@ def is_measured(round_: int) -> bool:
     return at == round_
 
 
-Batch = tuple[int, int, Floats]  # group, tribe, vectors
-
-
 @dataclass
 class Conveyor:
-    """Batches out, answers in, always in the order of the spaces."""
+    """Pieces of work out, what they brought in, always in the order of the spaces."""
 
     plan: Plan
     groups: list[Group]
     crew: Crew
-    waiting: dict[int, tuple[list[Batch], Callable[[], Judged]]] = field(default_factory=dict)
+    waiting: dict[int, Callable[[], Brought]] = field(default_factory=dict)
 
-    def hand_out(self, place: int) -> None:
-        """The next batch of a space, all its seeds and tribes together."""
-        if place in self.waiting:
-            return
-        problem, start = self.plan.problems[place], self.plan.starts[place]
-        parts = [
-            (g, t, tribes.proposed(self.groups[g].states[t], problem, start if t == 0 else None))
-            for g in self.plan.of(place)
-            for t in tribes.active(self.groups[g], self.plan.scheme)
-        ]
-        X = np.concatenate([part[2] for part in parts])
-        self.waiting[place] = (parts, self.crew.score(place, X))
+    def hand_out(self, place: int, round_: int) -> None:
+        """A space's piece of this round, unless it is out already."""
+        if place not in self.waiting:
+            mine = [self.groups[g] for g in self.plan.of(place)]
+            stint = stints.asked(self.plan, place, self.groups, batches_in(self.plan, mine, round_))
+            self.waiting[place] = self.crew.work(stint)
 
     def take_in(self, place: int) -> tuple[Rows, Counts]:
-        """Lets the tribes of a space survive their batch, and hands out the next."""
-        parts, answer = self.waiting[place]
-        judged = answer()
+        """What a space's piece brought: its groups are those after it, and what fits goes to the front."""
+        brought = self.waiting[place]()
         del self.waiting[place]
-        found: dict[int, list[tuple[int, Rows]]] = {g: [] for g in self.plan.of(place)}
-        at = 0
-        for g, t, X in parts:
-            scored = part_of(judged.scored, at, at + len(X))
-            found[g].append((t, evaluated(_Known(self.plan.problems[place], scored), X)))
-            at += len(X)
-        for g, came in found.items():
-            self.groups[g] = tribes.survived(self.groups[g], place, self.plan.scheme, came)
-        self.hand_out(place)
-        fits = [rows.take(rows.feasible) for came in found.values() for _, rows in came]
-        return joined(fits), judged.counts
-
-
-@dataclass(frozen=True)
-class _Known:
-    """A problem whose scores are there already."""
-
-    problem: DriveProblem
-    scored: Scored
-
-    @property
-    def space(self) -> Columns:
-        return self.problem.space
-
-    @property
-    def enough(self) -> Floats:
-        return self.problem.enough
-
-    def evaluate(self, X: Floats) -> Scored:  # noqa: ARG002
-        return self.scored
-
-
-def part_of(scored: Scored, start: int, end: int) -> Scored:
-    """Rows start to end."""
-    return Scored(scored.F[start:end], scored.violation[start:end], scored.tie[start:end])
+        for g, after in zip(self.plan.of(place), brought.groups, strict=True):
+            self.groups[g] = stints.brought_home(self.groups[g], after)
+        return brought.fits, brought.counts
 
 
 @dataclass(frozen=True)
 class Played:
-    """What a round brought: newcomers (N,...) that fit and counts, a space each; volumes a group each."""
+    """What a round brought: newcomers (N,...) that fit and counts, a space each.
+
+    Where measured: volumes a group each, and of each space's groups together; else nothing.
+    """
 
     newcomers: tuple[Rows, ...]
     counts: tuple[Counts, ...]
-    volumes: tuple[float, ...]  # empty where not measured
+    volumes: tuple[float, ...]
+    together: tuple[float, ...]
 
 
-def play(conveyor: Conveyor, round_: int) -> Played:
-    """One round of all groups."""
+def play(conveyor: Conveyor, round_: int, resting: Collection[int] = ()) -> Played:
+    """One round of all groups, those of the resting spaces apart."""
     plan = conveyor.plan
-    places = range(len(plan.problems))
+    places = [p for p in range(len(plan.problems)) if p not in resting]
+    for p in resting:
+        conveyor.waiting.pop(p, None)
     for p in places:
-        conveyor.hand_out(p)
-    found: list[list[Rows]] = [[] for _ in places]
-    counts = [NOTHING for _ in places]
-    for _ in range(steps_in(plan, conveyor.groups, round_)):
-        for p in places:
-            rows, came = conveyor.take_in(p)
-            found[p].append(rows)
-            counts[p] = counts[p] + came
-    volumes = _volumes(conveyor) if is_measured(round_) else ()
-    return Played(
-        tuple(unbeaten(f, p) for f, p in zip(found, plan.problems, strict=True)),
-        tuple(counts),
-        volumes,
-    )
+        conveyor.hand_out(p, round_)
+    found = [nothing(p.space.width, len(p.enough)) for p in plan.problems]
+    counts = [NOTHING for _ in plan.problems]
+    for p in places:
+        found[p], counts[p] = conveyor.take_in(p)
+        conveyor.hand_out(p, round_ + 1)
+    volumes, together = _volumes(conveyor) if is_measured(round_) else ((), ())
+    return Played(tuple(found), tuple(counts), volumes, together)
 
 
-def _volumes(conveyor: Conveyor) -> tuple[float, ...]:
-    asked = [
-        conveyor.crew.volume(p, front_of(conveyor.groups[i]).F)
-        for p in range(len(conveyor.plan.problems))
-        for i in conveyor.plan.of(p)
-    ]
-    return tuple(answer() for answer in asked)
+def _volumes(conveyor: Conveyor) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Hypervolume of each group's archive, and of each space's groups together."""
+    plan, crew = conveyor.plan, conveyor.crew
+    alone, joint = list[Callable[[], float]](), list[Callable[[], float]]()
+    for p in range(len(plan.problems)):
+        fronts = [front_of(conveyor.groups[i]).F for i in plan.of(p)]
+        alone.extend(crew.volume(p, F) for F in fronts)
+        joint.append(crew.volume(p, np.concatenate(fronts)))
+    return tuple(a() for a in alone), tuple(j() for j in joint)
 
 
 def front_of(group: Group) -> Rows:
     """The whole archive of a group with nothing waiting; the group keeps its own."""
     return ar.merged(group.archive).kept
-
-
-def unbeaten(parts: Sequence[Rows], problem: DriveProblem) -> Rows:
-    """Rows that no other of these beats."""
-    rows = joined(list(parts))
-    if not len(rows):
-        return rows
-    C = np.ascontiguousarray(clipped(rows.F, problem.enough))
-    return rows.take(np.asarray(moocore.is_nondominated(C, keep_weakly=True)))

@@ -34,8 +34,9 @@ from explorer.study.plan import (
 )  # fmt: skip
 from explorer.study.read import ask_in, is_done, progress_of, read_result, share_done, standing_of
 from explorer.study.records import Kept, Progress, StudyResult
-from explorer.study.rounds import Conveyor, Plan
+from explorer.study.rounds import Conveyor
 from explorer.study.standing import Standing
+from explorer.study.stints import Plan
 from explorer.study.tribes import Group, Scheme
 
 
@@ -193,12 +194,14 @@ def _search(
     begun = time.monotonic() - course.seconds
     with (
         journal.writing(study.folder) as db,
-        crew_of(plan.problems, ask.crew, lambda: stop.asked) as crew,
+        crew_of(plan, ask.crew, lambda: stop.asked) as crew,
         suppress(Stopped),
     ):
         conveyor = Conveyor(plan, course.groups, crew)
         while not stop.asked and not is_done(ask, course.standing, course.seconds):
-            played = rounds.play(conveyor, course.standing.round + 1)
+            played = rounds.play(
+                conveyor, course.standing.round + 1, st.resting(plan, course.standing)
+            )
             before = set(course.standing.keepers)
             course.front, course.standing, text = st.closed(
                 plan, course.standing, course.front, conveyor.groups, played

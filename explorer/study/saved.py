@@ -19,7 +19,7 @@ from explorer.study import keepers as kp
 from explorer.study import rounds, tribes
 from explorer.study.blob import BadBlob, applied, delta, packed, rows_of, table, unpacked
 from explorer.study.keepers import Front
-from explorer.study.rounds import Plan
+from explorer.study.stints import Plan
 from explorer.study.tribes import Group
 
 
@@ -44,7 +44,15 @@ def state_bytes(
     for i, g in enumerate(groups):
         arrays[f"{i}.marks"] = np.array(
             [
-                [len(s.population), len(s.nearest), s.round, s.evaluations, s.stalled]
+                [
+                    len(s.population),
+                    len(s.nearest),
+                    s.round,
+                    s.evaluations,
+                    s.stalled,
+                    s.island,
+                    s.fitting,
+                ]
                 for s in g.states
             ],
             dtype=np.int64,
@@ -102,27 +110,26 @@ def _group(plan: Plan, i: int, last: dict[str, NDArray[np.generic]], rows: Float
     """One group from the arrays of its number."""
     marks = _whole(last[f"{i}.marks"], 2)
     kept, waiting, evaluations = (int(m) for m in _whole(last[f"{i}.group"]))
-    if len(marks) not in {1, plan.scheme.tribes}:
-        raise BadBlob("tribes of another scheme")
     sizes = [*(int(n) for m in marks for n in m[:2]), kept, waiting]
     if sum(sizes) != len(rows) or min(sizes) < 0:
         raise BadBlob("rows that belong nowhere")
     place, seed = plan.groups[i]
+    if not tribes.may_be(place, marks[:, 5].tolist(), plan.scheme):
+        raise BadBlob("tribes of another scheme")
     problem = plan.problems[place]
     parts = _cut(rows_of(rows, problem.space.width), sizes)
     rank, lonely = _whole(last[f"{i}.rank"]), _real(last[f"{i}.lonely"])
     if rank.shape != lonely.shape or len(rank) != int(marks[:, 0].sum()):
         raise BadBlob("ranks of another population")
-    blank = tribes.blank(problem, seed, place, plan.scheme, len(marks))
     states, at = [], 0
-    for t, (state, mark) in enumerate(zip(blank.states, marks.tolist(), strict=True)):
+    for t, mark in enumerate(marks.tolist()):
         n = mark[0]
         states.append(replace(
-            state, population=parts[2 * t], nearest=parts[2 * t + 1], round=mark[2],
-            evaluations=mark[3], stalled=mark[4], rank=rank[at : at + n], lonely=lonely[at : at + n],
+            tribes.blank(problem, seed, mark[5], plan.scheme), population=parts[2 * t], nearest=parts[2 * t + 1], round=mark[2],
+            evaluations=mark[3], stalled=mark[4], fitting=mark[6], rank=rank[at : at + n], lonely=lonely[at : at + n],
         ))  # fmt: skip
         at += n
-    archive = Archive(blank.archive.enough, parts[-2], parts[-1], _real(last[f"{i}.step"]))
+    archive = Archive(problem.enough, parts[-2], parts[-1], _real(last[f"{i}.step"]))
     return Group(tuple(states), archive, evaluations)
 
 

@@ -23,7 +23,8 @@ from explorer.study import keepers as kp
 from explorer.study.keepers import Front
 from explorer.study.problem import NOTHING, Counts, DriveProblem, counts_of
 from explorer.study.records import Kept
-from explorer.study.rounds import Plan, Played
+from explorer.study.rounds import Played
+from explorer.study.stints import Plan
 from explorer.study.tribes import Group
 
 _NEARER = (
@@ -45,7 +46,10 @@ class Point:
 
 @dataclass(frozen=True)
 class Standing:
-    """After a round.  `counts` a space each, `courses` a group each, `seed_best` a seed each (aims made small)."""
+    """After a round.  `seed_best`: a seed each, aims made small.
+
+    `counts` and `joint`, the course of all its groups together, are a space each; `courses` a group each.
+    """
 
     round: int
     counts: tuple[Counts, ...]
@@ -54,6 +58,7 @@ class Standing:
     misses: Mapping[str, tuple[str, float]]
     shown: Mapping[str, str]
     courses: tuple[tuple[Point, ...], ...]
+    joint: tuple[tuple[Point, ...], ...]
     best: tuple[float, ...]
     seed_best: tuple[tuple[float, ...], ...]
     settled: bool = False
@@ -71,15 +76,23 @@ class Standing:
 
 def begin(spaces: int, islands: int) -> Standing:
     """Before the first round."""
-    return Standing(0, (NOTHING,) * spaces, (), (), {}, {}, ((),) * islands, (), ())
+    return Standing(0, (NOTHING,) * spaces, (), (), {}, {}, ((),) * islands, ((),) * spaces, (), ())
 
 
 def folded(standing: Standing, text: Mapping[str, Any]) -> Standing:
     """The standing after one more journaled round."""
-    courses = standing.courses
+    courses, joint = standing.courses, standing.joint
     if text["volumes"]:
-        points = zip(text["evaluations"], text["volumes"], text["violations"], strict=True)
-        courses = tuple((*c, Point(*p)) for c, p in zip(courses, points, strict=True))
+        points = [
+            Point(*p)
+            for p in zip(text["evaluations"], text["volumes"], text["violations"], strict=True)
+        ]
+        courses = tuple((*c, p) for c, p in zip(courses, points, strict=True))
+        n = len(courses) // len(joint)
+        joint = tuple(
+            (*c, _together(points[i * n : i * n + n], volume))
+            for i, (c, volume) in enumerate(zip(joint, text["together"], strict=True))
+        )
     return Standing(
         standing.round + 1,
         tuple(counts_of(c) for c in text["counts"]),
@@ -88,10 +101,16 @@ def folded(standing: Standing, text: Mapping[str, Any]) -> Standing:
         {a: (m[0], m[1]) for a, m in text["misses"].items()},
         dict(text["shown"]),
         courses,
+        joint,
         tuple(text["best"]),
         tuple(tuple(b) for b in text["seed_best"]) or standing.seed_best,
         bool(text.get("settled", False)),
     )
+
+
+def _together(points: Sequence[Point], volume: float) -> Point:
+    """What the groups of a space are together, where their joint front covers so much."""
+    return Point(sum(p.evaluations for p in points), volume, min(p.violation for p in points))
 
 
 def _kept(k: Mapping[str, Any]) -> Kept:
@@ -167,6 +186,7 @@ def closed(
         "misses": {a: list(m) for a, m in misses.items() if not _fits(plan, counts, a)},
         "shown": shown,
         "volumes": list(played.volumes),
+        "together": list(played.together),
         "evaluations": [s.evaluations for s in groups] if measured else [],
         "violations": [_least(s) for s in groups] if measured else [],
         "best": kept.F.min(axis=0).tolist() if len(kept) else [],
@@ -302,26 +322,31 @@ def _small(problem: DriveProblem, kept: Kept) -> Floats:
 
 def settled(plan: Plan, standing: Standing) -> bool:
     """Whether more searching would hardly change anything: every space is, over all its seeds."""
+    return bool(_settled_spaces(plan, standing).issuperset(range(len(plan.problems))))
+
+
+def resting(plan: Plan, standing: Standing) -> frozenset[int]:
+    """Spaces that sit the next round out: they are settled and others are not."""
+    still_ = _settled_spaces(plan, standing)
+    return still_ if len(still_) < len(plan.problems) else frozenset()
+
+
+def _settled_spaces(plan: Plan, standing: Standing) -> frozenset[int]:
     batch = plan.scheme.small.batch
-    return standing.round > 0 and all(
-        _settled([standing.courses[i] for i in plan.of(p)], batch)
-        for p in range(len(plan.problems))
+    return frozenset(
+        p
+        for p, joint in enumerate(standing.joint)
+        if joint and _settled([standing.courses[i] for i in plan.of(p)], joint, batch)
     )
 
 
-def _settled(courses: Sequence[Sequence[Point]], batch: int) -> bool:
-    if not all(courses):
-        return False
+def _settled(courses: Sequence[Sequence[Point]], joint: Sequence[Point], batch: int) -> bool:
     if all(c[-1].violation > 0.0 for c in courses):
         return all(_quiet(c, batch) for c in courses)
-    measured = [
-        Course(np.array([float(p.evaluations) for p in c]), np.array([p.volume for p in c]))
-        for c in courses
-    ]
-    alone = len(courses) == 1
-    return all(still(c) for c in measured) and (
-        alone or agree([float(c.volume[-1]) for c in measured])
+    together = Course(
+        np.array([float(p.evaluations) for p in joint]), np.array([p.volume for p in joint])
     )
+    return still(together) and (len(courses) == 1 or agree([c[-1].volume for c in courses]))
 
 
 def _quiet(course: Sequence[Point], batch: int) -> bool:

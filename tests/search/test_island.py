@@ -107,9 +107,9 @@ def test_vectors_to_start_from_are_tried_first() -> None:
 
 
 def test_where_nothing_fits_the_nearest_is_kept_through_a_new_beginning() -> None:
-    problem, state = Toy(bar=2.0), begin(Toy(bar=2.0), 1, 0, replace(SMALL, patience=5))
+    problem, state = Toy(bar=2.0), begin(Toy(bar=2.0), 1, 0, replace(SMALL, patience=1))
     seen, begun_anew = [], 0
-    for _ in range(40):
+    for _ in range(80):
         state, rows = step(state, problem)
         seen.append(rows)
         begun_anew += not len(state.population)

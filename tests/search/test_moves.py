@@ -64,8 +64,9 @@ def every_move(seed: int) -> tuple[list[np.ndarray], np.ndarray]:
     made = [
         moves.sbx(X[i], X[j], space, 15.0, rng),
         moves.polynomial(X, space, 20.0, 0.5, rng),
-        moves.differential(X, i, j, (0.0, 1.0), 0.9, space, rng),
+        moves.differential(X, i, j, np.stack([j, i]), (0.0, 1.0), 0.9, space, rng),
         moves.inherited(X[i], X[j], rng),
+        moves.spliced(X[i], X[j], rng),
         moves.steps(X, space.discrete, space, 0.7, 0.3, rng),
         moves.redrawn(X, space.choice, space, 0.5, rng),
         moves.shaken(X, rng.random(12) < 0.5, space, rng),
@@ -95,6 +96,29 @@ def test_whole_columns_step_to_other_whole_values(seed: int) -> None:
     Z = moves.redrawn(X, space.choice, space, 1.0, rng)
     assert np.array_equal(Z[:, ~space.choice], X[:, ~space.choice])
     assert (Z % 1.0 == 0.0)[:, space.choice].all()
+
+
+@given(st.integers(0, 2**32))
+def test_a_spliced_row_has_one_run_of_the_other(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    A, B = np.zeros((20, 7)), np.ones((20, 7))
+    Y = moves.spliced(A, B, rng)
+    assert set(np.unique(Y)) <= {0.0, 1.0}
+    steps = np.abs(np.diff(np.concatenate([A[:, :1], Y, A[:, :1]], axis=1), axis=1))
+    assert (steps.sum(axis=1) <= 2.0).all()  # the other's columns begin once and end once
+    assert Y.any()
+    assert not Y.all()
+
+
+def test_neighbours_are_the_nearest_rows() -> None:
+    """By hand: shares of the range apart, and a whole range for another option of a choice."""
+    space = columns([0.0, 0.0, 0.0], [10.0, 4.0, 5.0], ["real", "whole", "choice"])
+    X = np.array([[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [0.0, 2.0, 0.0], [0.5, 0.0, 1.0]])
+    # From the first row: 0.1, 0.5 and 0.05 + 1.
+    assert [moves.neighbours(X, space, k)[0].tolist() for k in (1,)] == [[1]]
+    assert set(moves.neighbours(X, space, 2)[0].tolist()) == {1, 2}
+    assert set(moves.neighbours(X, space, 0)[0].tolist()) == {1, 2, 3}
+    assert set(moves.neighbours(X, space, 9)[3].tolist()) == {0, 1, 2}
 
 
 def test_a_redraw_reaches_every_option() -> None:

@@ -51,6 +51,31 @@ def test_nobody_kept_is_behind_one_who_went(F: np.ndarray, seed: int, size: int)
     assert not len(went) or kept.rank.max() <= rank[went].min()
 
 
+@given(GRID, st.integers(0, 1000), st.integers(1, 25), st.floats(0.0, 0.9))
+def test_rows_beyond_a_limit_take_no_more_than_their_share(
+    F: np.ndarray, seed: int, size: int, beyond: float
+) -> None:
+    v = violations(len(F), seed)
+    kept = survivors(F, v, size, beyond)
+    assert len(kept.keep) == min(size, len(F)) == len(set(kept.keep.tolist()))
+    good = v <= 0.0
+    if good.sum() >= size:
+        out = kept.keep[~good[kept.keep]]
+        assert len(out) <= beyond * size
+        # None of them is beaten by what fits: mended, it would be worth its place.
+        assert not any((F[g] <= F[i]).all() for i in out for g in np.flatnonzero(good))
+
+
+def test_the_way_to_another_valley_stays_open() -> None:
+    """A row that would beat all if it fitted, and hardly breaks its limit, stays when it has a share."""
+    F = np.concatenate(
+        [np.stack([np.linspace(0, 1, 20), np.linspace(1, 0, 20)], axis=1), [[-1, -1]]]
+    )
+    v = np.append(np.zeros(20), 0.01)
+    assert 20 not in survivors(F, v, 10).keep
+    assert 20 in survivors(F, v, 10, 0.3).keep
+
+
 @given(GRID)
 def test_shortfall_pair_by_pair(F: np.ndarray) -> None:
     D = shortfall(F)

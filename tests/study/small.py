@@ -19,9 +19,12 @@ from tests.factories import make_brief, make_limits, make_shop, make_stock, make
 
 SCHEME = Scheme(
     Settings(population=16, batch=16),
-    tribes=3,
+    tribes=4,
+    later=2,
     alone=2,
-    together=6,
+    together=4,
+    most=6,
+    joined=3,
     whole=Settings(population=24, batch=24),
 )
 

@@ -7,7 +7,7 @@ import pytest
 
 from explorer.brief.errors import BadInput
 from explorer.brief.read import read_study
-from explorer.study import rounds
+from explorer.study import rounds, tribes
 from explorer.study.begin import START
 from explorer.study.crew import Alone
 from explorer.study.plan import SCHEME, plan_of
@@ -49,9 +49,9 @@ def test_the_search_stays_within_what_was_said(folder: Path) -> None:
     begin = plan.starts[at]
     assert begin is not None
     assert sum(start is not None for start in plan.starts) == 1
-    conveyor = rounds.Conveyor(plan, list(rounds.begin(plan)), Alone(plan.problems, lambda: False))
-    for _ in range(3):
-        conveyor.hand_out(at)
+    conveyor = rounds.Conveyor(plan, list(rounds.begin(plan)), Alone(plan, lambda: False))
+    for round_ in range(3):
+        conveyor.hand_out(at, round_)
         conveyor.take_in(at)
     X = conveyor.groups[at].states[0].population.X
     assert len(X)
@@ -66,11 +66,10 @@ def test_the_drive_itself_is_looked_at_first(folder: Path) -> None:
     (folder / START).write_text(start_text())
     plan = plan_of(read_study(folder), (1,), SCHEME)
     at = next(i for i, start in enumerate(plan.starts) if start is not None)
-    conveyor = rounds.Conveyor(plan, list(rounds.begin(plan)), Alone(plan.problems, lambda: False))
-    conveyor.hand_out(at)
     begin = plan.starts[at]
     assert begin is not None
-    assert np.array_equal(conveyor.waiting[at][0][0][2][0], begin[0])
+    state = rounds.begin(plan)[plan.of(at)[0]].states[0]
+    assert np.array_equal(tribes.proposed(state, plan.problems[at], begin)[0], begin[0])
 
 
 @pytest.mark.parametrize(

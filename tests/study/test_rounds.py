@@ -1,0 +1,115 @@
+"""A piece of the search is a plain function of what it begins with; a settled space sits out."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from explorer.study import rounds, stints
+from explorer.study import standing as st
+from explorer.study.crew import Alone
+from explorer.study.plan import plan_of
+from explorer.study.rounds import Conveyor
+from explorer.study.standing import Point, Standing
+from explorer.study.stints import Plan
+from explorer.study.tribes import Group
+from tests.study.small import SCHEME, study_in
+
+SEEDS = (1, 2)
+
+
+@pytest.fixture(scope="module")
+def plan(tmp_path_factory: pytest.TempPathFactory) -> Plan:
+    """The small study with two seeds."""
+    return plan_of(study_in(tmp_path_factory.mktemp("rounds") / "s"), SEEDS, SCHEME)
+
+
+def alike(a: Group, b: Group) -> bool:
+    """Whether two groups would go on alike and hold the same."""
+    pairs = zip(a.states, b.states, strict=True)
+    same = all(
+        s.round == t.round and np.array_equal(s.population.X, t.population.X) for s, t in pairs
+    )
+    return same and np.array_equal(rounds.front_of(a).F, rounds.front_of(b).F)
+
+
+def test_a_stint_may_be_done_twice_and_in_parts(plan: Plan) -> None:
+    groups = list(rounds.begin(plan))
+    at_once = stints.done(plan, stints.asked(plan, 0, groups, 6))
+    again = stints.done(plan, stints.asked(plan, 0, groups, 6))
+    parts = list(groups)
+    counts = []
+    for _ in range(2):
+        brought = stints.done(plan, stints.asked(plan, 0, parts, 3))
+        counts.append(brought.counts)
+        for i, after in enumerate(brought.groups):
+            parts[i] = stints.brought_home(parts[i], after)
+    assert at_once.counts == again.counts == counts[0] + counts[1]
+    for i, after in enumerate(at_once.groups):
+        home = stints.brought_home(groups[i], after)
+        assert alike(home, stints.brought_home(groups[i], again.groups[i]))
+        assert alike(home, parts[i])
+    assert at_once.counts.looked_at == sum(g.evaluations for g in at_once.groups) > 0
+
+
+def test_what_travels_has_no_archive_and_comes_home_to_it(plan: Plan) -> None:
+    groups = list(rounds.begin(plan))
+    for _ in range(6):
+        brought = stints.done(plan, stints.asked(plan, 0, groups, 3))
+        before = sum(len(rounds.front_of(groups[i])) for i in plan.of(0))
+        for i, after in zip(plan.of(0), brought.groups, strict=True):
+            groups[i] = stints.brought_home(groups[i], after)
+    assert before, "nothing fits in the easy study"
+    light = stints.asked(plan, 0, groups, 1).groups
+    assert all(not len(rounds.front_of(g)) for g in light)
+    assert all(
+        g.evaluations == h.evaluations for g, h in zip(light, groups[: len(SEEDS)], strict=True)
+    )
+
+
+def test_a_resting_space_is_left_as_it_is(plan: Plan) -> None:
+    conveyor = Conveyor(plan, list(rounds.begin(plan)), Alone(plan, lambda: False))
+    rounds.play(conveyor, 1)
+    before = list(conveyor.groups)
+    played = rounds.play(conveyor, 2, resting={0, 3})
+    for p, counts in enumerate(played.counts):
+        asleep = p in {0, 3}
+        assert (counts.looked_at == 0) == asleep
+        assert all((conveyor.groups[i] is before[i]) == asleep for i in plan.of(p))
+        assert (len(played.newcomers[p]) == 0) or not asleep
+
+
+def course(end: float, growth: float = 0.0) -> tuple[Point, ...]:
+    """Forty measurements that end at a volume, the last of them with so much growth."""
+    flat = [Point(100.0 * n, end * (1.0 - growth), 0.0) for n in range(1, 40)]
+    return (*flat, Point(4000.0, end, 0.0))
+
+
+def stood(plan: Plan, spaces: dict[int, tuple[float, float, float]]) -> Standing:
+    """A standing where all spaces are settled, apart from those given: (volume, volume, joint growth)."""
+    n = len(plan.problems)
+    told = [spaces.get(p, (0.5, 0.5, 0.0)) for p in range(n)]
+    return replace(
+        st.begin(n, n * len(SEEDS)),
+        round=40,
+        courses=tuple(course(v) for t in told for v in t[:2]),
+        joint=tuple(course(max(t[:2]), t[2]) for t in told),
+    )
+
+
+def test_settled_spaces_rest_until_all_are(plan: Plan) -> None:
+    n = len(plan.problems)
+    assert st.settled(plan, stood(plan, {}))
+    assert st.resting(plan, stood(plan, {})) == frozenset()
+    grows, differs = {1: (0.5, 0.5, 0.002)}, {2: (0.5, 0.489, 0.0)}
+    for awake in (grows, differs, grows | differs):
+        now = stood(plan, awake)
+        assert not st.settled(plan, now)
+        assert st.resting(plan, now) == frozenset(range(n)) - awake.keys()
+
+
+def test_growth_counts_over_both_seeds_together(plan: Plan) -> None:
+    """What one seed alone still finds and the other has long had is nothing new."""
+    now = stood(plan, {})
+    grown = replace(now, courses=(course(0.5, 0.01), *now.courses[1:]))
+    assert st.settled(plan, grown)

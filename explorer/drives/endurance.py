@@ -44,7 +44,9 @@ class Endurance:
 
 
 @dataclass(frozen=True)
-class _Line:
+class MetalLine:
+    """What one line of the columns is worked out from."""
+
     ultimate: float
     density: float
     limit: float | None  # S_e' where the stock states it
@@ -53,7 +55,8 @@ class _Line:
     ring: Ring | None = None
 
 
-def _lines(brief: Brief, stock: Stock) -> list[_Line]:
+def metal_lines(brief: Brief, stock: Stock) -> list[MetalLine]:
+    """The lines in the order of the columns."""
     f, metals = brief.fatigue, {m.name: m for m in stock.metals}
     sheets = [metals[p.metal] for p in stock.plates]
     rings = {round(r.shaft, 6): r for r in reversed(stock.rings)}
@@ -61,17 +64,17 @@ def _lines(brief: Brief, stock: Stock) -> list[_Line]:
         *(_line(m, f.plate_finish) for m in sheets),
         *(_line(p, f.pin_finish, p.d, rings) for p in (*stock.pins, *stock.shafts)),
         *(_line(g, f.gear_finish) for g in stock.gears),
-        _Line(WHEEL_STRENGTH, 7.85e-3, None, f.gear_finish),
+        MetalLine(WHEEL_STRENGTH, 7.85e-3, None, f.gear_finish),
     ]
 
 
 def _line(
     line: Metal | Pin | Gear, finish: str, d: float = 0.0, rings: dict[float, Ring] | None = None
-) -> _Line:
+) -> MetalLine:
     """Where no tensile strength is stated the yield strength stands for it, the safe side."""
     ultimate = line.yield_ if line.ultimate is None else max(line.ultimate, line.yield_)
     ring = (rings or {}).get(round(d, 6))
-    return _Line(ultimate, line.density, line.endurance, finish, d, ring)
+    return MetalLine(ultimate, line.density, line.endurance, finish, d, ring)
 
 
 def cycles(brief: Brief) -> float:
@@ -82,7 +85,7 @@ def cycles(brief: Brief) -> float:
 
 def endurance(brief: Brief, stock: Stock) -> Endurance:
     """The columns for this brief and stock."""
-    lines = _lines(brief, stock)
+    lines = metal_lines(brief, stock)
     S = _col([x.ultimate for x in lines])
     kinds = [fg.alloy_of(x.density) for x in lines]
     S_e = _limits(brief, lines, kinds)
@@ -104,12 +107,12 @@ def endurance(brief: Brief, stock: Stock) -> Endurance:
         life,
         fg.pulsating_strength(fg.strength_at_life(S, S_e * rods, life), S),
         fg.pulsating_strength(pulled, S),
-        _col([_root(k, x.ultimate) for k, x in zip(kinds, lines, strict=True)]),
+        _col([neuber(k, x.ultimate) for k, x in zip(kinds, lines, strict=True)]),
         _col([_groove(x) for x in lines]),
     )
 
 
-def _limits(brief: Brief, lines: Sequence[_Line], kinds: Sequence[str]) -> Floats:
+def _limits(brief: Brief, lines: Sequence[MetalLine], kinds: Sequence[str]) -> Floats:
     """S_e with finish and reliability, MPa (M,)."""
     sure = float(fg.reliability_factor(np.array(brief.fatigue.reliability)))
     out = []
@@ -120,7 +123,7 @@ def _limits(brief: Brief, lines: Sequence[_Line], kinds: Sequence[str]) -> Float
     return _col(out)
 
 
-def _root(kind: str, ultimate: float) -> float:
+def neuber(kind: str, ultimate: float) -> float:
     """Neuber's sqrt(a), mm^0.5; metals without a published one are taken as fully sensitive."""
     S = np.array(ultimate)
     if kind == "steel":
@@ -128,7 +131,7 @@ def _root(kind: str, ultimate: float) -> float:
     return float(fg.neuber_root_aluminium(S)) if kind == "aluminium" else 0.0
 
 
-def _groove(x: _Line) -> float:
+def _groove(x: MetalLine) -> float:
     """Equivalent stress at a ring's groove for 1 N on the joint, 1/mm2.
 
     The groove lies outside the plates, where a fork's uniform pressure leaves no load.  As a bound the

@@ -2,7 +2,7 @@
 
 An entry says which numbers of the joint's record go in, what is worked out on the way (by the same
 formulas of `explorer.mechanics` that the check calls), and the formulas as text.  Text is plain
-arithmetic: + - * / ^, brackets, pi, sqrt, min, max.  Stress, allowable and margin are the scorer's own.
+arithmetic: + - * / ^, brackets, pi, sqrt, min, max, log10.  Stress, allowable and margin are the scorer's own.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ Kind = Literal[
 ]
 Values = Mapping[str, Floats]
 Text = str | Callable[[Values], str] | None  # none: the number itself; some depend on the case
-NAMES = frozenset({"pi", "sqrt", "min", "max"})  # words of a formula that are no symbols
+NAMES = frozenset({"pi", "sqrt", "min", "max", "log10"})  # words of a formula that are no symbols
 
 
 @dataclass(frozen=True)
@@ -58,7 +58,7 @@ class Step:
     """Something worked out on the way: `formula` as text, `value` by the function that it stands for."""
 
     symbol: str
-    formula: str
+    formula: str | Callable[[Values], str]
     unit: str
     value: Callable[[Values], Floats]
 
@@ -113,7 +113,7 @@ def _seat(record: PinCircle) -> Floats:
     return pins.single_shear_moment(one, one, one, record.clamped > 0.0)
 
 
-def _ring(v: Values) -> str:
+def ring_shear(v: Values) -> str:
     """A ring without a wall is refused by other limits; the check only keeps it finite."""
     ring = float((v["D"] * v["D"] * v["D"] * v["D"] - v["d"] * v["d"] * v["d"] * v["d"])[0, 0])
     return "16*T*D/(pi*(D^4 - d^4))" if ring > 1e-6 else "16*T*D/(pi*1e-6)"
@@ -350,7 +350,7 @@ WORKINGS: Mapping[str, Working] = {
             Number("Sy", "sy", "MPa", "yield strength of the body"),
         ),
         (),
-        ("tau", _ring),
+        ("tau", ring_shear),
         _SHEAR,
         f"torsion of a round ring: {_SHIGLEY}, eq. 3-37 and 5-21 (from memory)",
     ),

@@ -62,7 +62,8 @@ class Detail:
     loads: Loads
     checks: Checks
     margins: Floats
-    tired: Checks  # fatigue under everyday pulls
+    use: Loads  # under everyday pulls
+    tired: Checks  # fatigue under them
     tired_margins: Floats
     pieces: tuple[Piece, ...]
     clear: Floats  # least clearance of all pairs (N,)
@@ -265,6 +266,7 @@ def detail(space: Space, X: Floats) -> Detail:
         loads,
         checks,
         margins,
+        use,
         tired,
         fatigue.margin(tired, brief.fatigue.factor),
         pieces,

@@ -10,6 +10,7 @@ from explorer.drives.pulls import loaded
 from explorer.scoring.ladder import LEFT, Rung, hook_ladder, wrist_ladder
 from explorer.scoring.score import Detail
 from explorer.show.plain import Table, num
+from explorer.show.working import rung_working
 
 _LOAD_UNIT = {"bending": "N*mm", "shaft": "N*mm"}  # the load behind a stress; N elsewhere
 
@@ -91,8 +92,10 @@ def fatigue(d: Detail) -> Table:
 def first_to_give(d: Detail) -> Table:
     """Both ladders, weakest first, and the pulls of the brief beside them."""
     demand, st = d.space.shelf.demand, d.space.shelf.brief.strength
+    wrist = wrist_ladder(d)
     return {
-        "wrist": [_rung(r, "N") for r in wrist_ladder(d)],
+        "wrist": [_rung(r, "N") for r in wrist],
+        "working": rung_working(d, wrist[0] if wrist else None),
         "hook": [_rung(r, "kg") for r in hook_ladder(d)],
         "often_N": num(demand.pull_often),
         "comfortable_N": num(demand.pull_comfortable),

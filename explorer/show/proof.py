@@ -64,6 +64,9 @@ def closure(d: Detail) -> Table:
     }
 
 
+LEAST_PULL = 1.0  # N at comfortable torque: of less than this no share is told (assumed)
+
+
 def solved(d: Detail) -> Exact | None:
     """The exact solver's answer, or None where the linkage cannot be solved at all."""
     demand = d.space.shelf.demand
@@ -80,6 +83,7 @@ def witness(d: Detail, exact: Exact | None) -> Table:
             "solved": False,
             "check_leans": True,
             "breaks": [],
+            "least_pull_N": LEAST_PULL,
             "largest_pull_difference_share": None,
             "largest_grip_difference_share": None,
             "positions": [],
@@ -93,14 +97,23 @@ def witness(d: Detail, exact: Exact | None) -> Table:
         "solved": w.holds,
         "check_leans": over.any or check_leans(w, weight),
         "breaks": [name for name in ("tilt", "lean", "stroke") if not getattr(over, name) <= 0.0],
-        "largest_pull_difference_share": num(np.abs(w.into.moves[must]).max(initial=0.0)),
+        "least_pull_N": LEAST_PULL,
+        "largest_pull_difference_share": num(
+            np.abs(w.into.moves[must[:, None] & (_scored_N(d, w) >= LEAST_PULL)]).max(initial=0.0)
+        ),
         "largest_grip_difference_share": num(np.abs(moved[must]).max(initial=0.0)),
         "positions": [_beside(d, w, moved, p) for p in range(len(demand.positions))],
     }
 
 
+def _scored_N(d: Detail, w: Witness) -> Floats:
+    """Pulls of the fingers as scored at comfortable torque, without friction (P,F)."""
+    return w.into.explicit * d.space.shelf.demand.pull_comfortable
+
+
 def _beside(d: Detail, w: Witness, moved: Floats, p: int) -> Table:
     demand = d.space.shelf.demand
+    scored = _scored_N(d, w)[p]
     names = [
         n
         for n, m in zip(stage_names(d), (d.motion.first, *d.motion.second), strict=True)
@@ -123,7 +136,9 @@ def _beside(d: Detail, w: Witness, moved: Floats, p: int) -> Table:
                 "name": name,
                 "explicit_ratio": num(w.into.explicit[p, f]),
                 "exact_ratio": num(w.into.exact[p, f]),
-                "difference_share": num(w.into.moves[p, f]),
+                "scored_N": num(scored[f]),
+                "exact_N": num(w.into.exact[p, f] * demand.pull_comfortable),
+                "difference_share": num(w.into.moves[p, f]) if scored[f] >= LEAST_PULL else None,
             }
             for f, name in enumerate(demand.fingers)
         ],

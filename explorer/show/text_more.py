@@ -217,6 +217,7 @@ def doubt(facts: Facts) -> list[str]:
         f"{mark}{solved} with links at their true lengths; largest difference where it counts, of a pull "
         f"{_fine(exact['largest_pull_difference_share'])}, of a grip {_fine(exact['largest_grip_difference_share'])}.",
     )
+    out += _nearly_nothing(exact)
     guessed = table_of(facts["guessed"])
     brief, drive = words_of(guessed["brief"]), words_of(guessed["drive"])
     out += paragraph(
@@ -224,6 +225,29 @@ def doubt(facts: Facts) -> list[str]:
         + (f"; of the drive: {', '.join(drive)}." if drive else ".")
     )
     return out
+
+
+def _nearly_nothing(exact: Mapping[str, Json]) -> list[str]:
+    """Pulls of which a share would say nothing, named, with what is the most of them in newtons."""
+    told: dict[str, list[str]] = {}
+    most = 0.0
+    for p in rows_of(exact["positions"]):
+        for r in rows_of(p["pulls"]):
+            scored, found = r["scored_N"], r["exact_N"]
+            if (
+                r["difference_share"] is None
+                and isinstance(scored, float)
+                and isinstance(found, float)
+            ):
+                told.setdefault(str(p["name"]), []).append(str(r["name"]))
+                most = max(most, abs(found))
+    if not told:
+        return []
+    where = "; ".join(f"{', '.join(names)} in {place}" for place, names in told.items())
+    return paragraph(
+        f"Left out of pulls differ: {where}. Scored they pull less than {number(exact['least_pull_N'], 0)} N at "
+        f"comfortable torque, nearly nothing; exact at most {number(most, 1)} N."
+    )
 
 
 def _both(p: Mapping[str, Json], name: str, unit: str) -> str:

@@ -5,62 +5,140 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from explorer.drives.worked import Factors, worked
+import numpy as np
+
+from explorer.drives import fatigue
+from explorer.drives.checks import Checks, at_position, evaluate
+from explorer.drives.endurance import cycles, metal_lines
+from explorer.drives.pulls import loaded, strength_pulls
+from explorer.drives.worked import Factors, Worked, in_position, rung, tired, worked
 from explorer.drives.workings import NAMES
+from explorer.drives.workings_life import Use
+from explorer.mechanics.types import Floats
+from explorer.scoring.ladder import Rung
 from explorer.scoring.score import Detail
 from explorer.show.layout import paragraph, rows_of
 from explorer.show.plain import Json, Table
 
 _OF_ALL = frozenset({"overload", "design"})  # told once, not check by check
+PEAK = "strength, peak torque or load"
+DAILY = "fatigue, everyday pulls"
 _READING = (
     "Of each way of failing the check with the smallest margin. Loads are the largest over the positions, "
     "by peak torque or the load carried; overload stands for shock, design for the design factor."
 )
+_TIRING = (
+    "Fatigue: every grip from zero to the comfortable torque or the load carried and back, so that amplitude "
+    "s_a and mean s_m are each half of the largest stress; k_a finish, k_b size, k_c load, k_e reliability; "
+    "n_f is the factor on the modified Goodman line."
+)
 _SYMBOL = re.compile(r"\b[A-Za-z]\w*")
 
+_WORKED: Mapping[str, str] = {
+    "key": "the check's joint or section",
+    "part": "what lets go",
+    "way": "how; of each way the check with the smallest margin",
+    "position": "where the stress is largest",
+    "entered[].symbol": "symbol in the formulas",
+    "entered[].words": "what it is",
+    "entered[].value": "number that goes in",
+    "entered[].value_unit": "its unit",
+    "lines[].symbol": "what a line works out",
+    "lines[].formula": "plain arithmetic on the symbols: + - * / ^ pi sqrt min max log10",
+    "lines[].value": "its result; the scorer's own",
+    "lines[].value_unit": "its unit",
+    "source": "where the formula comes from",
+}
 KEYS: Mapping[str, str] = {
-    "working[].key": "the check's joint or section",
-    "working[].part": "what lets go",
-    "working[].way": "how; of each way the check with the smallest margin",
-    "working[].position": "where the stress is largest",
-    "working[].entered[].symbol": "symbol in the formulas",
-    "working[].entered[].words": "what it is",
-    "working[].entered[].value": "number that goes in",
-    "working[].entered[].value_unit": "its unit",
-    "working[].lines[].symbol": "what a line works out",
-    "working[].lines[].formula": "plain arithmetic on the symbols: + - * / ^ pi sqrt min max",
-    "working[].lines[].value": "its result; the scorer's own",
-    "working[].lines[].value_unit": "its unit",
-    "working[].source": "where the formula comes from",
+    "working[].under": "strength under peak torque or load, or fatigue under everyday pulls",
+    **{f"working[].{key}": words for key, words in _WORKED.items()},
+    **{f"first_to_give.working.{key}": words for key, words in _WORKED.items()},
+    "first_to_give.working.way": "how: the first rung at the wrist, worked out where it governs",
 }
 
 
 def working(d: Detail, told: Sequence[Table]) -> list[Table]:
     """Of each way of failing the check with the smallest margin, worked out; the weakest first.
 
-    `told` are the facts of all checks (`loads.checks`), in the order of the scorer's columns.
+    Strength, then fatigue.  `told` are the facts of all checks (`loads.checks`), in the order of the
+    scorer's columns.
     """
+    strength = worked(d.loads, d.checks, d.margins, _factors(d))
+    places = [c["worst_position"] for c in told]
+    return [
+        *_tables(strength, d.checks, d.margins, places, PEAK),
+        *_tables(_tired(d), d.tired, d.tired_margins, _tired_at(d), DAILY),
+    ]
+
+
+def _factors(d: Detail) -> Factors:
     st = d.space.shelf.brief.strength
-    factors = Factors(st.overload, st.design_factor, st.chain_factor)
-    found = worked(d.loads, d.checks, d.margins, factors)
+    return Factors(st.overload, st.design_factor, st.chain_factor)
+
+
+def _tired(d: Detail) -> tuple[Worked, ...]:
+    shelf = d.space.shelf
+    f = shelf.brief.fatigue
+    use = Use(cycles(shelf.brief), f.reliability, f.factor)
+    metals = metal_lines(shelf.brief, shelf.stock)
+    return tired(d.use, d.tired, d.tired_margins, metals, use)
+
+
+def _tired_at(d: Detail) -> list[Json]:
+    """Where each fatigue check has its largest stress."""
+    demand, table = d.space.shelf.demand, d.space.shelf.endurance
+    heavy = [p for p in range(len(demand.positions)) if loaded(demand)[p]]
+    found = [fatigue.evaluate(d.use, d.drive.n, table, at_position(p)).stress[0] for p in heavy]
+    if not found:
+        return [None] * len(d.tired.names)
+    worst = np.array(found).argmax(axis=0)
+    return [demand.positions[heavy[int(w)]].name for w in worst]
+
+
+def _tables(
+    found: Sequence[Worked], checks: Checks, margins: Floats, places: Sequence[Json], under: str
+) -> list[Table]:
     return [
         {
-            "key": d.checks.names[w.column].key,
-            "part": d.checks.names[w.column].part,
-            "way": d.checks.names[w.column].way,
-            "position": told[w.column]["worst_position"],
-            "entered": [
-                {"symbol": e.symbol, "words": e.words, "value": e.value, "value_unit": e.unit}
-                for e in w.entered
-            ],
-            "lines": [
-                {"symbol": n.symbol, "formula": n.formula, "value": n.value, "value_unit": n.unit}
-                for n in w.lines
-            ],
-            "source": w.source,
+            "under": under,
+            **_head(checks, w.column, places[w.column]),
+            **_body(w),
         }
-        for w in sorted(found, key=lambda w: float(d.margins[0, w.column]))
+        for w in sorted(found, key=lambda w: float(margins[0, w.column]))
     ]
+
+
+def _head(checks: Checks, c: int, position: Json) -> Table:
+    name = checks.names[c]
+    return {"key": name.key, "part": name.part, "way": name.way, "position": position}
+
+
+def _body(w: Worked) -> Table:
+    return {
+        "entered": [
+            {"symbol": e.symbol, "words": e.words, "value": e.value, "value_unit": e.unit}
+            for e in w.entered
+        ],
+        "lines": [
+            {"symbol": n.symbol, "formula": n.formula, "value": n.value, "value_unit": n.unit}
+            for n in w.lines
+        ],
+        "source": w.source,
+    }
+
+
+def rung_working(d: Detail, first: Rung | None) -> Table | None:
+    """The working of the first rung at the wrist: at which pull that check gives in its position."""
+    if first is None:
+        return None
+    demand, brief = d.space.shelf.demand, d.space.shelf.brief
+    p = next(p for p, x in enumerate(demand.positions) if x.name == first.position)
+    pulls = strength_pulls(d.motion, d.shares, demand, brief, wrist=True, hook=False)
+    there = in_position(d.space.loads(d.drive, d.motion, pulls), p)
+    checks = evaluate(there, d.drive.n)
+    c = next(c for c, n in enumerate(checks.names) if n.key == first.key and n.way == first.way)
+    found = rung(there, checks, _factors(d), float(pulls.F_in[0, p]), c)
+    return {**_head(checks, c, first.position), **_body(found)}
 
 
 def digits(value: Json) -> str:
@@ -77,7 +155,11 @@ def working_lines(facts: Mapping[str, Json]) -> list[str]:
     """Numbers in, then line by line: symbol = formula = numbers = result unit."""
     found = rows_of(facts["working"])
     out = paragraph(_READING) if found else []
+    started = False
     for w in found:
+        if w["under"] == DAILY and not started:
+            out += paragraph(_TIRING)
+            started = True
         values = {str(e["symbol"]): e["value"] for e in rows_of(w["entered"])}
         out += paragraph(f"{w['part']}: {w['way']}, in {w['position']}", hang="  ")
         told = "; ".join(

@@ -17,7 +17,10 @@ from explorer.scoring.score import Detail, detail, score
 from explorer.show import made
 from explorer.show.facts import cautions, facts_of
 from explorer.show.find import Found, opened
+from explorer.show.layout import table_of
 from explorer.show.plain import Table, num
+from explorer.show.proof import LEAST_PULL
+from explorer.show.text_more import doubt
 from tests.factories import make_brief
 from tests.shelf import make_stock
 
@@ -269,3 +272,51 @@ def test_the_exact_mark_follows_what_it_was_made_from(every_facts: list[Table]) 
         moved = [abs(p["grip_difference_share"]) for p in rows(exact["positions"]) if p["solved"]]
         bad = not exact["solved"] or exact["breaks"] or max(moved) > 0.03
         assert exact["check_leans"] == bool(bad)
+
+
+def pull(name: str, scored: float, exact: float) -> dict[str, Any]:
+    share = exact / scored - 1.0 if scored >= LEAST_PULL else None
+    return {"name": name, "scored_N": scored, "exact_N": exact, "difference_share": share}
+
+
+def position(*pulls: dict[str, Any]) -> dict[str, Any]:
+    sizes = {
+        f"{n}_{f}_{u}": 1.0
+        for n, u in (("X", "mm"), ("lean", "deg"))
+        for f in ("explicit", "exact")
+    }
+    return {
+        "name": "pinch",
+        "tilts": [],
+        "grip_difference_share": 0.0,
+        **sizes,
+        "pulls": list(pulls),
+    }
+
+
+def test_of_pulls_that_are_nearly_nothing_no_share_is_told(every_facts: list[Table]) -> None:
+    """0.02 N against 1.2 N is 5,900 %, and says nothing; 1 N against 1.1 N is 10 %, and does."""
+    exact = table_of(every_facts[0]["exact"])
+    for places, told in (
+        ([position(pull("index", 0.02, 1.2), pull("ring", 1.0, 1.1))], True),
+        ([position(pull("index", 1.0, 1.2))], False),
+    ):
+        text = " ".join(
+            " ".join(doubt({**every_facts[0], "exact": {**exact, "positions": places}})).split()
+        )
+        assert ("index in pinch. Scored they pull less than 1 N" in text) is told
+        assert "5900" not in text
+        assert ("10.0 %" in text) is told
+
+
+def test_the_share_of_a_pull_is_told_from_one_newton_on(every_facts: list[Table]) -> None:
+    for table in every_facts:
+        exact = table_of(table["exact"])
+        pulls = [r for p in rows(exact["positions"]) for r in rows(p["pulls"])]
+        assert pulls
+        for r in pulls:
+            assert (r["difference_share"] is None) == (r["scored_N"] < exact["least_pull_N"])
+            if r["difference_share"] is not None:
+                assert r["exact_N"] / r["scored_N"] - 1.0 == pytest.approx(
+                    r["difference_share"], abs=1e-9
+                )

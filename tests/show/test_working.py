@@ -4,6 +4,9 @@ import ast
 import math
 import operator
 from collections.abc import Callable, Iterator
+from dataclasses import replace
+from itertools import cycle
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -11,13 +14,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from explorer.drives.assemble import ARCHITECTURES
+from explorer.drives.assemble import ARCHITECTURES, Space
 from explorer.drives.checks import evaluate
+from explorer.drives.endurance import MetalLine
 from explorer.drives.joints import Loads as Carried
 from explorer.drives.joints import Strut
 from explorer.drives.values import random_vectors
 from explorer.drives.worked import Factors, worked
 from explorer.drives.workings import WORKINGS
+from explorer.drives.workings_fatigue import FATIGUE, Tired
+from explorer.drives.workings_life import Use
+from explorer.scoring.open import shelf_for
 from explorer.scoring.score import Detail, detail
 from explorer.show import loads
 from explorer.show.plain import Table
@@ -26,7 +33,12 @@ from explorer.show.working import digits, put_in, working
 from tests.scoring import orchard
 
 FOUR_DIGITS = 5e-5
-CALLS: dict[str, Callable[..., float]] = {"sqrt": math.sqrt, "max": max, "min": min}
+CALLS: dict[str, Callable[..., float]] = {
+    "sqrt": math.sqrt,
+    "max": max,
+    "min": min,
+    "log10": math.log10,
+}
 SIGNS: dict[type, Callable[[float, float], float]] = {
     ast.Add: operator.add,
     ast.Sub: operator.sub,
@@ -118,7 +130,9 @@ def test_the_working_is_of_the_smallest_margin_of_each_way(
     every_facts: list[Table], index: int
 ) -> None:
     least: dict[str, float] = {}
-    for check in rows(every_facts[index]["checks"]):
+    fatigue = every_facts[index]["fatigue"]
+    assert isinstance(fatigue, dict)
+    for check in (*rows(every_facts[index]["checks"]), *rows(fatigue["checks"])):
         if check["margin_MS"] is not None:
             least[check["way"]] = min(check["margin_MS"], least.get(check["way"], math.inf))
     shown = {w["way"]: w["lines"][-1] for w in rows(every_facts[index]["working"])}
@@ -141,12 +155,93 @@ def test_bad_drives_are_worked_out_as_well(architecture: str) -> None:
 
 
 @pytest.mark.parametrize("architecture", ARCHITECTURES)
+def test_no_governing_check_is_left_without_a_working(architecture: str) -> None:
+    """Smallest strength margin, smallest fatigue margin, first to give: of drives by chance and the least bad."""
+    space = orchard.space(architecture)
+    drives = [
+        *random_vectors(space, 3, np.random.default_rng(5)),
+        *orchard.vectors(architecture)[:2],
+    ]
+    for x in drives:
+        d = detail(space, x[None, :])
+        shown = {(w["key"], w["way"]): rows(w["lines"])[-1]["value"] for w in told(d)}
+        for checks, margins in ((d.checks, d.margins), (d.tired, d.tired_margins)):
+            c = int(margins[0].argmin())
+            assert shown[checks.names[c].key, checks.names[c].way] == margins[0, c]
+        first = loads.first_to_give(d)
+        worked_out, gave = first["working"], rows(first["wrist"])[0]
+        assert isinstance(worked_out, dict)
+        assert (worked_out["key"], worked_out["way"]) == (gave["key"], gave["way"])
+        ends = {n["symbol"]: n["value"] for n in rows(worked_out["lines"])}
+        assert ends["gives"] == pytest.approx(gave["gives_N"], rel=1e-12)
+        assert ends["allowed"] == pytest.approx(gave["allowed_N"], rel=1e-12)
+        for line, again in retold([worked_out]):
+            assert agree(line["symbol"], line["value"], again, 1e-9), line
+
+
+@pytest.mark.parametrize("density", [7.85e-3, 2.7e-3, 4.5e-3, 8.8e-3])
+@pytest.mark.parametrize("years", [1e-3, 0.3, 20.0])
+@pytest.mark.parametrize("architecture", ["chain_winder+bar", "chain_differential+chain"])
+def test_fatigue_of_every_kind_of_metal_and_life(
+    density: float, years: float, architecture: str
+) -> None:
+    """All branches of the formulas: four kinds of metal, few grips and many, a limit that the stock states."""
+    study = orchard.study()
+    metals = tuple(
+        replace(m, density=density, ultimate=m.ultimate * k, endurance=e)
+        for m, k, e in zip(study.stock.metals, cycle((0.6, 1.0, 3.0)), cycle((None, 90.0, None)))
+    )
+    stock = replace(study.stock, metals=metals)
+    brief = replace(study.brief, use=replace(study.brief.use, years=years))
+    space = Space(shelf_for(replace(study, brief=brief, stock=stock)), architecture)
+    for x in random_vectors(space, 2, np.random.default_rng(3)):
+        found = told(detail(space, x[None, :]))
+        assert sum("cracks" in str(w["way"]) for w in found) >= 4
+        for line, again in retold(found):
+            assert agree(line["symbol"], line["value"], again, 1e-9), (line, again)
+
+
+def redone(made: Tired, sizes: dict[str, float]) -> None:
+    """Every step of one entry, its record's numbers given by hand."""
+    values = {
+        n.symbol: n.value(SimpleNamespace(**sizes))
+        for n in made.working.numbers
+        if n.symbol not in sizes
+    }
+    values |= {s: np.array([[v]]) for s, v in sizes.items()}
+    for step in made.working.steps:
+        text = step.formula if isinstance(step.formula, str) else step.formula(values)
+        got = float(step.value(values)[0, 0])
+        again = redo(text, {s: float(v[0, 0]) for s, v in values.items()})
+        assert got == pytest.approx(again, rel=1e-9, abs=1e-12), step.symbol
+        values[step.symbol] = np.array([[got]])
+
+
+@given(st.floats(0.02, 0.95), st.sampled_from(["machined", "ground", "hot-rolled", "as-forged"]))
+def test_an_eye_of_any_width(x: float, finish: str) -> None:
+    """Narrow, usual and wide eyes: three branches of K_t."""
+    metal = MetalLine(650.0, 7.85e-3, None, finish)
+    make, _, _ = FATIGUE["cracks at the hole"]
+    redone(make((metal,), Use(2e6, 0.99, 1.5)), {"F": 80.0, "w": 3.0 / x, "d": 3.0, "t": 1.5})
+
+
+@given(st.floats(1.0, 200.0), st.floats(0.5, 0.99), st.floats(0.2, 4.0))
+def test_a_groove_of_any_depth_and_rods_of_any_size(d: float, share: float, thick: float) -> None:
+    ring = replace(orchard.study().stock.rings[0], shaft=d, groove=share * d, thickness=thick)
+    metal = MetalLine(900.0, 7.85e-3, None, "machined", d, ring)
+    make, _, _ = FATIGUE["pin cracks at its ring's groove"]
+    redone(make((metal,), Use(3e4, 0.9, 1.5)), {"F": 80.0, "d": d})
+
+
+@pytest.mark.parametrize("architecture", ARCHITECTURES)
 def test_every_way_of_failing_has_a_working_and_every_joint_its_own_key(architecture: str) -> None:
     """A check without a working would be left out of what is shown."""
     d = orchard.told(architecture)
     assert {name.way for name in d.checks.names} <= set(WORKINGS)
-    for way in {name.way for name in d.checks.names}:
-        keys = [name.key for name in d.checks.names if name.way == way]
+    assert {name.way for name in d.tired.names} <= set(FATIGUE)
+    names = (*d.checks.names, *d.tired.names)
+    for way in {name.way for name in names}:
+        keys = [name.key for name in names if name.way == way]
         assert len(keys) == len(set(keys))
 
 

@@ -315,6 +315,7 @@ def _ladder(g: Gathered, w: Whole) -> dict[str, Any]:
         "sentence": found.sentence,
         "wrist": list(zip(found.wrist, figures_lines.rung_bars(found.wrist, marks), strict=True)),
         "hook": found.hook,
+        "working": found.working,
         "carries": rows_of(w.facts["carries"]),
     }
 

@@ -11,6 +11,7 @@ from explorer.report.story import broken_rungs
 from explorer.show.layout import number, rows_of, table_of
 from explorer.show.plain import Json
 from explorer.show.text import weakest
+from explorer.show.working import Redone, redone, with_unit
 
 MOST_RUNGS = 12
 
@@ -52,12 +53,23 @@ class Rung:
 
 @dataclass(frozen=True)
 class Ladder:
-    """Both ladders of one drive, and the sentence about the first rung."""
+    """Both ladders of one drive, the sentence about the first rung at the wrist, and that rung's working."""
 
     name: str
     wrist: tuple[Rung, ...]
     hook: tuple[Rung, ...]
     sentence: str
+    working: Working | None
+
+
+@dataclass(frozen=True)
+class Working:
+    """How one number is worked out: what goes in (symbol, value, words), the lines, the source."""
+
+    what: str
+    entered: tuple[tuple[str, str, str], ...]
+    lines: tuple[Redone, ...]
+    source: str
 
 
 def keeper_rows(g: Gathered) -> tuple[Row, ...]:
@@ -91,6 +103,19 @@ def ladder(g: Gathered, w: Whole) -> Ladder:
         _rungs(w, weakest(wrist), "N", peak),
         _rungs(w, weakest(hook), "kg", None),
         _ladder_sentence(g, w, wrist),
+        _working(first["working"]),
+    )
+
+
+def _working(found: Json) -> Working | None:
+    """The working of the first to give, as `show` tells it."""
+    if not isinstance(found, Mapping):
+        return None
+    return Working(
+        f"{found['part']}, {found['way']}, in {found['position']}",
+        tuple((str(e["symbol"]), with_unit(e), str(e["words"])) for e in rows_of(found["entered"])),
+        tuple(redone(found)),
+        str(found["source"]),
     )
 
 

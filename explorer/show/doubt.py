@@ -11,7 +11,8 @@ from explorer.mechanics.types import Floats
 from explorer.scoring.doubt import Doubt, Estimate
 from explorer.scoring.doubt import doubt as doubted
 from explorer.scoring.score import Detail
-from explorer.show.layout import Columns, number, paragraph, percent, rows_of, table_of
+from explorer.show.blocks import Block, Say, as_lines, grid
+from explorer.show.layout import number, percent, rows_of, table_of
 from explorer.show.plain import Json, Table, num
 
 WORTH = 0.05  # share of the variance from which an input is worth measuring
@@ -209,58 +210,64 @@ def _pads(inputs: Sequence[Mapping[str, Json]], worst_slip: float) -> str:
 
 
 def doubt_lines(facts: Mapping[str, Json]) -> list[str]:
+    """The blocks as plain lines."""
+    return as_lines(doubt_blocks(facts))
+
+
+def doubt_blocks(facts: Mapping[str, Json]) -> list[Block]:
     """Chances in hundreds, grips with what 95 of 100 hands reach, inputs by weight, what to measure."""
     x = table_of(facts["doubt"])
     pins, travel = table_of(x["pins"]), table_of(x["travel"])
-    out: list[str] = []
+    out: list[Block] = []
     if x["weakest_low_ratio"] is not None:
-        out += paragraph(
-            f"95 of 100 hands like this reach {number(x['weakest_low_ratio'], 2)} x need in their weakest grip "
-            f"(+-{number(x['weakest_low_error_ratio'], 2)}); computed {number(x['weakest_ratio'], 2)}."
+        out.append(
+            Say(
+                f"95 of 100 hands like this reach {number(x['weakest_low_ratio'], 2)} x need in their weakest grip "
+                f"(+-{number(x['weakest_low_error_ratio'], 2)}); computed {number(x['weakest_ratio'], 2)}."
+            )
         )
-    out += paragraph(
-        f"In {_of_100(pins, 'yields')} hands like this a pin yields {_error(pins, 'yields')} at peak load with "
-        f"shock; nearest to it: {pins['part']} ({pins['way']})."
-    )
-    out += paragraph(
-        f"In {_of_100(travel, 'short')} the wrist's travel runs out {_error(travel, 'short')}."
-    )
-    grips = Columns(("grip", "computed N", "95 of 100 reach N", "+- N", "slips out"))
-    out += grips.lines(
-        [
+    out += [
+        Say(
+            f"In {_of_100(pins, 'yields')} hands like this a pin yields {_error(pins, 'yields')} at peak load with "
+            f"shock; nearest to it: {pins['part']} ({pins['way']})."
+        ),
+        Say(
+            f"In {_of_100(travel, 'short')} the wrist's travel runs out {_error(travel, 'short')}."
+        ),
+        *grid(
+            ("grip", "computed N", "95 of 100 reach N", "+- N", "slips out"),
             [
-                str(g["name"]),
-                number(g["computed_N"], 0),
-                number(g["low_N"], 0),
-                number(g["low_error_N"], 1),
-                f"{_of_100(g, 'slips')} {_error(g, 'slips')}",
-            ]
-            for g in rows_of(x["grips"])
-        ]
-    )
-    inputs = Columns(
-        ("uncertain input", "spread", "known by", "of the grip's doubt", "of the pins'"),
-        frozenset({0, 2}),
-    )
-    table = inputs.lines(
-        [
+                [
+                    str(g["name"]),
+                    number(g["computed_N"], 0),
+                    number(g["low_N"], 0),
+                    number(g["low_error_N"], 1),
+                    f"{_of_100(g, 'slips')} {_error(g, 'slips')}",
+                ]
+                for g in rows_of(x["grips"])
+            ],
+        ),
+        *grid(
+            ("uncertain input", "spread", "known by", "of the grip's doubt", "of the pins'"),
             [
-                str(i["words"]),
-                f"+-{percent(i['spread_share'])}",
-                str(i["source"]),
-                percent(i["of_grip_share"]),
-                percent(i["of_pins_share"]),
-            ]
-            for i in rows_of(x["inputs"])
-        ]
-    )
-    out += ["", *table] if table else []
-    out += paragraph(
-        f"{number(x['hands_count'], 0)} hands drawn, seed {x['seed']}; +- is two standard errors of that sample. "
-        f"Inputs by {x['method']}; they explain {percent(x['explained_grip_share'])} of the grip's and "
-        f"{percent(x['explained_pins_share'])} of the pins' ranks."
-    )
-    return [*out, *paragraph(str(x["next"]))]
+                [
+                    str(i["words"]),
+                    f"+-{percent(i['spread_share'])}",
+                    str(i["source"]),
+                    percent(i["of_grip_share"]),
+                    percent(i["of_pins_share"]),
+                ]
+                for i in rows_of(x["inputs"])
+            ],
+            frozenset({0, 2}),
+        ),
+        Say(
+            f"{number(x['hands_count'], 0)} hands drawn, seed {x['seed']}; +- is two standard errors of that sample. "
+            f"Inputs by {x['method']}; they explain {percent(x['explained_grip_share'])} of the grip's and "
+            f"{percent(x['explained_pins_share'])} of the pins' ranks."
+        ),
+    ]
+    return [*out, Say(str(x["next"]), mark=True)]
 
 
 def _of_100(row: Mapping[str, Json], name: str) -> str:

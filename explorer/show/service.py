@@ -8,7 +8,8 @@ from collections.abc import Mapping
 from explorer.scoring.score import Detail
 from explorer.scoring.service import LINKS, LOOKS, YEAR, Service, soonest_look
 from explorer.scoring.service import service as serviced
-from explorer.show.layout import Columns, number, paragraph, rows_of, table_of
+from explorer.show.blocks import Block, Say, as_lines, grid
+from explorer.show.layout import number, rows_of, table_of
 from explorer.show.plain import Json, Table, num
 
 _MEASURE = {
@@ -95,49 +96,57 @@ def after(weeks: Json, years: Json) -> str:
 
 
 def service_lines(facts: Mapping[str, Json]) -> list[str]:
+    """The blocks as plain lines."""
+    return as_lines(service_blocks(facts))
+
+
+def service_blocks(facts: Mapping[str, Json]) -> list[Block]:
     """The table, then what to do, as one does it."""
     x = table_of(facts["service"])
     rows = rows_of(x["joints"])
-    columns = Columns(
-        ("part", "look", "change at", "change after", "spares a year"), frozenset({0, 1, 2, 3})
-    )
-    out = columns.lines(
+    out = grid(
+        ("part", "look", "change at", "change after", "spares a year"),
         [
             [
                 str(r["part"]),
                 every(r["look_weeks"]),
-                _at(r),
+                _change_at(r),
                 after(r["change_weeks"], x["years"]),
                 number(r["spares_count"], 0),
             ]
             for r in rows
-        ]
+        ],
+        frozenset({0, 1, 2, 3}),
     )
+    return [*out, *(Say(text, hang="  ") for text in _how(x, rows))]
+
+
+def _how(x: Mapping[str, Json], rows: list[Mapping[str, Json]]) -> list[str]:
+    """How to look, and how to read play and chains."""
     if not rows:
-        return out
-    out += paragraph(
-        f"Look at the whole drive {every(x['look_weeks'])}, and write down what you read: two readings give "
-        f"your own rate of wear, which is worth more than the computed one.",
-        hang="  ",
-    )
+        return []
+    out = [
+        (
+            f"Look at the whole drive {every(x['look_weeks'])}, and write down what you read: two readings give "
+            "your own rate of wear, which is worth more than the computed one."
+        )
+    ]
     pins = dict.fromkeys(str(r["change"]) for r in rows if r["new_mm"] is None)
     if pins:
-        out += paragraph(
+        out.append(
             f"Play: hold one plate, push and pull the other along the pull, and read both ends with a {TOOL}; "
             f"the difference is the play. Read it when new too: the limit is what it has grown by. Then change "
-            f"{', or where there is no bush '.join(sorted(pins, key=list(_CHANGE.values()).index))}.",
-            hang="  ",
+            f"{', or where there is no bush '.join(sorted(pins, key=list(_CHANGE.values()).index))}."
         )
     if any(r["new_mm"] is not None for r in rows):
-        out += paragraph(
+        out.append(
             f"Chain: pull it straight and read with a {TOOL} over {LINKS} links, pin edge to the same edge of "
-            f"the pin {LINKS} on; over half as many links half the growth counts. Then change {_CHANGE['chain']}.",
-            hang="  ",
+            f"the pin {LINKS} on; over half as many links half the growth counts. Then change {_CHANGE['chain']}."
         )
     return out
 
 
-def _at(r: Mapping[str, Json]) -> str:
+def _change_at(r: Mapping[str, Json]) -> str:
     if r["new_mm"] is None:
         return f"{number(r['limit_mm'], 2)} mm more play"
     return f"{number(r['worn_mm'], 2)} mm over {LINKS} links (new {number(r['new_mm'], 2)})"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
+from explorer.show.blocks import Block, as_lines
 from explorer.show.broke import lines as broke_lines
 from explorer.show.doubt import doubt_lines
 from explorer.show.layout import (
@@ -325,10 +326,14 @@ def cautions(facts: Facts) -> list[str]:
     return [line for text in words_of(facts["cautions"]) for line in paragraph(text, hang="  ")]
 
 
+def _lines_of(blocks: Callable[[Facts], list[Block]]) -> Section:
+    return lambda facts: as_lines(blocks(facts))
+
+
 SECTIONS: tuple[tuple[str, Section], ...] = (
     ("What does it give?", gives),
     ("What does it ask of the wrist?", asks),
-    *ASKS,
+    *((heading, _lines_of(blocks)) for heading, blocks in ASKS),
     ("How does it move?", moves),
     ("What gives first?", ladder),
     ("Does it fit?", fits),

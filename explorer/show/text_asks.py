@@ -1,10 +1,11 @@
-"""Sections of the plain text: what each grip asks of wrist, fingers, locks, selector, socket and wrist joint."""
+"""Blocks of the text and of the page: what each grip asks of wrist, fingers, locks, selector, socket and wrist joint."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
-from explorer.show.layout import Columns, number, paragraph, percent, rows_of, table_of, words_of
+from explorer.show.blocks import Block, Say, grid
+from explorer.show.layout import number, percent, rows_of, table_of, words_of
 from explorer.show.plain import Json
 
 Facts = Mapping[str, Json]
@@ -14,10 +15,10 @@ def _asks(facts: Facts, key: str) -> Json:
     return table_of(facts["asks"])[key]
 
 
-def effort(facts: Facts) -> list[str]:
+def effort(facts: Facts) -> list[Block]:
     """Torque as a share of peak and of every day, holding with and without a lock, travel."""
     rows = rows_of(_asks(facts, "effort"))
-    columns = Columns(
+    out = grid(
         (
             "grip",
             "takes Nm",
@@ -27,9 +28,7 @@ def effort(facts: Facts) -> list[str]:
             "with lock",
             "travel",
             "squeezed",
-        )
-    )
-    out = columns.lines(
+        ),
         [
             [
                 str(r["name"]),
@@ -42,30 +41,31 @@ def effort(facts: Facts) -> list[str]:
                 percent(r["travel_squeezed_share"]),
             ]
             for r in rows
-        ]
+        ],
     )
     if out:
-        out += paragraph(
-            "Wrist torque that just reaches the needed grip or lifts the load, friction at its worst; what "
-            "then holds it; share of the wrist's travel, with the squeeze reserve beside it."
+        out.append(
+            Say(
+                "Wrist torque that just reaches the needed grip or lifts the load, friction at its worst; what "
+                "then holds it; share of the wrist's travel, with the squeeze reserve beside it."
+            )
         )
-    for text in words_of(_asks(facts, "warnings")):
-        out += paragraph(f"warning: {text}", hang="  ")
-    return out
+    warnings = words_of(_asks(facts, "warnings"))
+    return [*out, *(Say(f"warning: {text}", mark=True, hang="  ") for text in warnings)]
 
 
-def truth(facts: Facts) -> list[str]:
+def truth(facts: Facts) -> list[Block]:
     """Each finger's force from least to most under all directions of friction; what is swallowed."""
     grips = rows_of(_asks(facts, "truth"))
     if not grips:
         return []
     names = [str(f["name"]) for f in rows_of(rows_of(grips[0]["ways"])[0]["fingers"])]
-    columns = Columns(("grip, N on the object", *names, "swallowed", "of the pull"))
-    out = columns.lines([_truth_row(g, names) for g in grips])
-    return out + paragraph(
+    heads = ("grip, N on the object", *names, "swallowed", "of the pull")
+    say = Say(
         "Least to most, friction of each equaliser either way. (In brackets: pull that a lock or stop "
         "swallows.) The shares of all fingers make up the whole pull in every case."
     )
+    return [*grid(heads, [_truth_row(g, names) for g in grips]), say]
 
 
 def _truth_row(g: Mapping[str, Json], names: list[str]) -> list[str]:
@@ -95,13 +95,11 @@ def _span(values: list[Json]) -> str:
     return low if low == high else f"{low}-{high}"
 
 
-def locks(facts: Facts) -> list[str]:
+def locks(facts: Facts) -> list[Block]:
     """Loads of locks and stops at peak: share x pull x factor."""
     rows = rows_of(_asks(facts, "locks"))
-    columns = Columns(
-        ("lock or stop", "of", "in", "share", "pull N", "factor", "load N"), frozenset({0, 1, 2})
-    )
-    out = columns.lines(
+    out = grid(
+        ("lock or stop", "of", "in", "share", "pull N", "factor", "load N"),
         [
             [
                 str(r["place"]),
@@ -113,20 +111,21 @@ def locks(facts: Facts) -> list[str]:
                 number(r["load_N"], 0),
             ]
             for r in rows
-        ]
+        ],
+        frozenset({0, 1, 2}),
     )
-    return out and [*out, *paragraph("At peak torque: largest share x pull x factor for a shock.")]
+    return out and [*out, Say("At peak torque: largest share x pull x factor for a shock.")]
 
 
-def selector(facts: Facts) -> list[str]:
+def selector(facts: Facts) -> list[Block]:
     """What is parked at each detent, and the steps between any two grips."""
     s = table_of(_asks(facts, "selector"))
     detents = rows_of(s["detents"])
     if not detents:
         return []
     names = [str(f["name"]) for f in rows_of(detents[0]["fingers"])]
-    chart = Columns(("detent", "grip", *names), frozenset(range(2 + len(names))))
-    out = chart.lines(
+    out = grid(
+        ("detent", "grip", *names),
         [
             [
                 str(d["number_count"]),
@@ -134,25 +133,26 @@ def selector(facts: Facts) -> list[str]:
                 *(str(f["does"]) for f in rows_of(d["fingers"])),
             ]
             for d in detents
-        ]
+        ],
+        frozenset(range(2 + len(names))),
     )
     if len(detents) > 1:
-        out += ["", *_steps(rows_of(s["jumps"]), [str(d["grip"]) for d in detents])]
-        out += paragraph(_worst(s))
+        out += [
+            *_steps(rows_of(s["jumps"]), [str(d["grip"]) for d in detents]),
+            Say(_worst(s)),
+        ]
     left = words_of(s["left_out"])
-    if left:
-        out += paragraph(f"No detent for: {', '.join(left)}.")
-    return out
+    return [*out, Say(f"No detent for: {', '.join(left)}.")] if left else out
 
 
-def _steps(jumps: list[Mapping[str, Json]], grips: list[str]) -> list[str]:
+def _steps(jumps: list[Mapping[str, Json]], grips: list[str]) -> list[Block]:
     steps = {(str(j["start"]), str(j["end"])): number(j["steps_count"], 0) for j in jumps}
     heads = ("steps from", *(str(i) for i in range(1, len(grips) + 1)))
     rows = [
         [f"{i} {a}", *("." if a == b else steps.get((a, b), steps.get((b, a), "-")) for b in grips)]
         for i, a in enumerate(grips, start=1)
     ]
-    return Columns(heads).lines(rows)
+    return grid(heads, rows)
 
 
 def _worst(s: Mapping[str, Json]) -> str:
@@ -164,22 +164,22 @@ def _worst(s: Mapping[str, Json]) -> str:
     return f"Worst jump: {most} steps ({'; '.join(pairs[:3])}{'; ...' if len(pairs) > 3 else ''}); {round_}."
 
 
-def mounts(facts: Facts) -> list[str]:
+def mounts(facts: Facts) -> list[Block]:
     """Largest force of each mount, and what comes to the socket ring."""
     grips = rows_of(table_of(_asks(facts, "mounts"))["grips"])
     if not grips:
-        return paragraph("The exact linkage does not stand in any grip: no reactions can be told.")
+        return [Say("The exact linkage does not stand in any grip: no reactions can be told.")]
     parts = [str(p["name"]) for g in grips for p in rows_of(g["parts"])]
-    columns = Columns(("pushes on, N (x/y/z), or turns", *(str(g["name"]) for g in grips)))
-    out = columns.lines(
-        [[name, *(_force(g, name) for g in grips)] for name in dict.fromkeys(parts)]
+    out = grid(
+        ("pushes on, N (x/y/z), or turns", *(str(g["name"]) for g in grips)),
+        [[name, *(_force(g, name) for g in grips)] for name in dict.fromkeys(parts)],
     )
     gap = max(float(str(g["open_by_ratio"])) for g in grips)
-    out += paragraph(
+    say = Say(
         "Comfortable torque, or what carries the load; no friction. Places and all couples are in the "
-        f"JSON. Added up they equal wrist pull, object and load to {gap:.0e} of the largest."
+        f"JSON of evener show. Added up they equal wrist pull, object and load to {gap:.0e} of the largest."
     )
-    return [*out, "", *_ring(table_of(_asks(facts, "ring")))]
+    return [*out, say, *_ring(table_of(_asks(facts, "ring")))]
 
 
 def _force(g: Mapping[str, Json], name: str) -> str:
@@ -191,13 +191,10 @@ def _force(g: Mapping[str, Json], name: str) -> str:
     return "/".join(number(p[f"force_{n}_N"], 0) for n in "xyz")
 
 
-def _ring(r: Mapping[str, Json]) -> list[str]:
+def _ring(r: Mapping[str, Json]) -> list[Block]:
     rows = rows_of(r["grips"])
-    columns = Columns(
+    out = grid(
         ("socket ring", "turns Nm", "across N", "along N", "N/cm2", "at peak", "more than is"),
-        frozenset({0, 6}),
-    )
-    out = columns.lines(
         [
             [
                 str(g["name"]),
@@ -209,7 +206,8 @@ def _ring(r: Mapping[str, Json]) -> list[str]:
                 _level(g),
             ]
             for g in rows
-        ]
+        ],
+        frozenset({0, 6}),
     )
     where = "assumed in the middle of the cavity" if r["assumed"] else "where the brief has it"
     told = {
@@ -217,27 +215,26 @@ def _ring(r: Mapping[str, Json]) -> list[str]:
         for g in rows
         if g["more_than"] is not None
     }
-    for text in sorted(told):
-        out += paragraph(text, hang="  ")
-    return out + paragraph(
+    say = Say(
         f"If the ring carried everything alone: ring {where}, radius {number(r['radius_mm'], 0)} mm, mean pressure "
         f"under a strip of {number(r['strip_width_mm'], 0)} x {number(r['strip_length_mm'], 0)} mm. Told, never "
         "judged: what skin bears is for the wearer and the clinic to say."
     )
+    return [*out, *(Say(text, hang="  ") for text in sorted(told)), say]
 
 
 def _level(g: Mapping[str, Json]) -> str:
     return "-" if g["more_than"] is None else str(g["more_than"])
 
 
-def joint(facts: Facts) -> list[str]:
+def joint(facts: Facts) -> list[Block]:
     """What comes to the wrist joint, and how each stack of bearings takes it."""
     j = table_of(_asks(facts, "joint"))
     grips = rows_of(j["grips"])
     if not grips:
         return []
-    loads = Columns(("wrist joint", "across N", "along N", "tilts Nm"))
-    out = loads.lines(
+    out = grid(
+        ("wrist joint", "across N", "along N", "tilts Nm"),
         [
             [
                 str(g["name"]),
@@ -246,36 +243,34 @@ def joint(facts: Facts) -> list[str]:
                 number(g["tilt_Nm"], 2),
             ]
             for g in grips
-        ]
+        ],
     )
     where = (
         "assumed in the middle of the cavity's wrist end" if j["assumed"] else "as the brief has it"
     )
-    out += paragraph(f"If the joint carried everything alone: axis {j['axis']}, {where}.")
+    out.append(Say(f"If the joint carried everything alone: axis {j['axis']}, {where}."))
     stacks = rows_of(j["stacks"])
     if not stacks:
-        return [*out, *paragraph("No bearings to compare: add [[bearing]] lines to stock.toml.")]
-    columns = Columns(("stack", "tilt play deg", "C0/P0 at peak", "L10, grips"))
-    out += [
-        "",
-        *columns.lines(
+        return [*out, Say("No bearings to compare: add [[bearing]] lines to stock.toml.")]
+    out += grid(
+        ("stack", "tilt play deg", "C0/P0 at peak", "L10, grips"),
+        [
             [
-                [
-                    str(s["name"]),
-                    number(s["tilt_play_deg"], 3),
-                    number(s["static_safety_ratio"], 1),
-                    _many(s["life_grips_count"]),
-                ]
-                for s in stacks
+                str(s["name"]),
+                number(s["tilt_play_deg"], 3),
+                number(s["static_safety_ratio"], 1),
+                _many(s["life_grips_count"]),
             ]
-        ),
-    ]
-    return out + paragraph(
+            for s in stacks
+        ],
+    )
+    say = Say(
         "Peak torque with shock on the static side (ISO 76), comfortable torque on life (ISO 281). Play: a nut "
         "sets that of a thrust pair, a radial bearing keeps its own"
         + (" (assumed)." if any(s["play_assumed"] for s in stacks) else ".")
         + (" Bearings assumed: the stock has none." if j["bearings_assumed"] else "")
     )
+    return [*out, say]
 
 
 def _many(value: Json) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -151,6 +152,27 @@ def put_in(formula: str, values: Mapping[str, Json]) -> str:
     return _SYMBOL.sub(lambda m: m[0] if m[0] in NAMES else digits(values[m[0]]), formula)
 
 
+@dataclass(frozen=True)
+class Redone:
+    """A line of a working as words: symbol = formula = numbers = result."""
+
+    symbol: str
+    formula: str
+    numbers: str
+    result: str
+
+
+def redone(w: Mapping[str, Json]) -> list[Redone]:
+    """The lines of one working, numbers in place of symbols."""
+    values = {str(e["symbol"]): e["value"] for e in rows_of(w["entered"])}
+    out = []
+    for n in rows_of(w["lines"]):
+        symbol, formula = str(n["symbol"]), str(n["formula"])
+        out.append(Redone(symbol, formula, put_in(formula, values), with_unit(n)))
+        values[symbol] = n["value"]
+    return out
+
+
 def working_lines(facts: Mapping[str, Json]) -> list[str]:
     """Numbers in, then line by line: symbol = formula = numbers = result unit."""
     found = rows_of(facts["working"])
@@ -160,24 +182,21 @@ def working_lines(facts: Mapping[str, Json]) -> list[str]:
         if w["under"] == DAILY and not started:
             out += paragraph(_TIRING)
             started = True
-        values = {str(e["symbol"]): e["value"] for e in rows_of(w["entered"])}
         out += paragraph(f"{w['part']}: {w['way']}, in {w['position']}", hang="  ")
         told = "; ".join(
-            f"{e['symbol']} = {_with_unit(e)} ({e['words']})"
+            f"{e['symbol']} = {with_unit(e)} ({e['words']})"
             for e in rows_of(w["entered"])
             if e["symbol"] not in _OF_ALL
         )
         out += paragraph(told, indent="    ", hang="  ")
-        for n in rows_of(w["lines"]):
-            symbol, formula = str(n["symbol"]), str(n["formula"])
-            text = f"{symbol} = {formula} = {put_in(formula, values)} = {_with_unit(n)}"
+        for n in redone(w):
+            text = f"{n.symbol} = {n.formula} = {n.numbers} = {n.result}"
             out += paragraph(text, indent="    ", hang="  ")
-            values[symbol] = n["value"]
         out += paragraph(f"Source: {w['source']}.", indent="    ", hang="  ")
     return out
 
 
-def _with_unit(row: Mapping[str, Json]) -> str:
+def with_unit(row: Mapping[str, Json]) -> str:
     """A pure number stands alone."""
     unit = "" if row["value_unit"] == "-" else f" {row['value_unit']}"
     return f"{digits(row['value'])}{unit}"

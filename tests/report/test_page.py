@@ -6,12 +6,17 @@ import base64
 import hashlib
 import json
 import re
+from html import unescape
 
 import pytest
 
 from explorer.report.gather import Gathered
 from explorer.report.page import as_json, named
-from explorer.show.layout import DIGITS
+from explorer.show.blocks import Say
+from explorer.show.doubt import doubt_blocks
+from explorer.show.layout import DIGITS, table_of
+from explorer.show.service import service_blocks
+from explorer.show.working import redone
 from tests.report.reading import seen
 
 
@@ -42,6 +47,34 @@ def test_numbers_in_the_table_are_the_studys_rounded_once(html: str, gathered: G
             assert abs(float(told.replace("−", "-")) - value) <= half * (1.0 + 1e-9)
             checked += 1
     assert checked >= 3 * len(gathered.keepers)
+
+
+def test_the_first_to_give_is_worked_out_as_show_tells_it(html: str, gathered: Gathered) -> None:
+    page, checked = unescape(html), 0
+    for name, whole in gathered.whole.items():
+        if f'data-ladder="{name}"' not in page:
+            continue
+        first = table_of(whole.facts["first_to_give"])["working"]
+        assert isinstance(first, dict)
+        for line in redone(first):
+            assert f"{line.symbol} = {line.formula} = {line.numbers} = <b>{line.result}</b>" in page
+            checked += 1
+        assert f"Source: {first['source']}." in page
+    assert checked
+
+
+def test_blocks_of_show_are_tables_and_paragraphs(html: str, gathered: Gathered) -> None:
+    page, checked = unescape(html).replace("±", "+-"), 0
+    for name, whole in gathered.whole.items():
+        if f'aria-label="Care of {name}"' not in page:
+            continue
+        for block in (*service_blocks(whole.facts), *doubt_blocks(whole.facts)):
+            if isinstance(block, Say):
+                assert block.text in page
+            else:
+                assert all(f">{cell}</t" in page for row in block.rows for cell in row)
+            checked += 1
+    assert checked
 
 
 def test_numbers_in_the_data_are_the_studys_own(html: str, gathered: Gathered) -> None:

@@ -5,6 +5,7 @@ What is asked is pure, so a piece may be done twice, and the answers do not depe
 
 from __future__ import annotations
 
+import multiprocessing
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures import TimeoutError as NotYet
@@ -22,6 +23,7 @@ from explorer.study.stints import Brought, Plan, Stint
 
 _TRIES = 3
 _LOOK_UP_S = 0.1  # between looks at whether somebody wants to stop
+_SILENT_LOOKS = 20  # looks at a pool that has lost a worker and does not say so
 
 
 class Stopped(Exception):
@@ -97,6 +99,8 @@ class Workers:
     stopped: Callable[[], bool]
     made: ProcessPoolExecutor | None = None
     turn: int = 0
+    most: int = 0  # workers that this pool had at once
+    silent: int = 0  # looks since one of them is missing
     open: dict[int, tuple[Task, Future[object], int]] = field(default_factory=dict)
 
     def work(self, stint: Stint) -> Callable[[], Brought]:
@@ -133,6 +137,7 @@ class Workers:
             try:
                 found = future.result(timeout=_LOOK_UP_S)
             except NotYet:
+                self._look_after()
                 continue
             except BrokenProcessPool as error:
                 if tries >= _TRIES:
@@ -146,6 +151,19 @@ class Workers:
             del self.open[ticket]
             return found
 
+    def _look_after(self) -> None:
+        """Ends a pool that lost a worker and hangs.
+
+        One killed in the middle of an answer leaves half of it, and the pool waits for the rest as long as
+        another worker lives.
+        """
+        alive = multiprocessing.active_children()
+        self.most = min(self.n, max(self.most, len(alive)))
+        self.silent = self.silent + 1 if len(alive) < self.most else 0
+        if self.silent > _SILENT_LOOKS:
+            for child in alive:
+                child.kill()
+
     def _anew(self) -> None:
         """New processes; every piece not answered is asked again, in the old order."""
         self.close()
@@ -156,6 +174,7 @@ class Workers:
 
     def close(self) -> None:
         """Ends the processes."""
+        self.most = self.silent = 0
         if self.made is not None:
             self.made.shutdown(wait=False, cancel_futures=True)
             self.made = None

@@ -128,7 +128,11 @@ def stoppable() -> Iterator[Stop]:
 
 
 def pool(workers: int, prepare: Callable[..., None], given: tuple[Any, ...]) -> ProcessPoolExecutor:
-    """Worker processes, started afresh (spawn), that end when this process does."""
+    """Worker processes, started afresh (spawn), that end when this process does.
+
+    Each computes on one core: threads of its libraries would only take the others' time.
+    """
+    os.environ.setdefault("OMP_NUM_THREADS", "1")
     return ProcessPoolExecutor(
         workers, multiprocessing.get_context("spawn"), _begin_worker, (prepare, given)
     )

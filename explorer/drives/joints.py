@@ -182,6 +182,11 @@ class Play:
     at_input: Floats
 
 
+Joint = (
+    PinJoint | Eye | Flexure | ChainRun | PinCircle | ShaftSection | Tooth | BodyBore | Strut
+)  # any record of `Loads`
+
+
 @dataclass(frozen=True)
 class Loads:
     """Everything a drive's parts carry under one set of pulls."""

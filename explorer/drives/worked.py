@@ -10,7 +10,7 @@ import numpy as np
 
 from explorer.drives.checks import Checks
 from explorer.drives.endurance import MetalLine
-from explorer.drives.joints import Loads
+from explorer.drives.joints import Joint, Loads
 from explorer.drives.workings import WORKINGS, Step, Working
 from explorer.drives.workings_fatigue import FATIGUE
 from explorer.drives.workings_life import Use
@@ -82,7 +82,7 @@ def _worked(loads: Loads, checks: Checks, margins: Floats, f: Factors, c: int) -
     name = checks.names[c]
     w = WORKINGS[name.way]
     _, entered, lines = _entered(w, loads, checks, c)
-    _factor(name.group == "chain", f, entered, lines)
+    _factor(name.group, f, entered, lines)
     margin = f"{w.allowable[0]}/(factor*{w.stress[0]}) - 1"
     lines.append(Line("MS", margin, float(margins[0, c]), "-"))
     return Worked(c, tuple(entered), tuple(lines), w.source)
@@ -90,15 +90,20 @@ def _worked(loads: Loads, checks: Checks, margins: Floats, f: Factors, c: int) -
 
 def in_position(loads: Loads, p: int) -> Loads:
     """The same joints with the loads of one position: (N,P) becomes (N,1)."""
-    return Loads(
-        **{f.name: tuple(_at(r, p) for r in getattr(loads, f.name)) for f in fields(loads)}
-    )
+    there: dict[str, Any] = {
+        f.name: tuple(_at(r, p) for r in getattr(loads, f.name)) for f in fields(loads)
+    }
+    return Loads(**there)
 
 
-def _at(record: Any, p: int) -> Any:  # noqa: ANN401 - any joint record
+def _at(record: Joint, p: int) -> Joint:
     found = {f.name: getattr(record, f.name) for f in fields(record)}
-    many = {n: v for n, v in found.items() if isinstance(v, np.ndarray) and v.shape[1] > 1}
-    return replace(record, **{n: np.ascontiguousarray(v[:, p : p + 1]) for n, v in many.items()})
+    there: dict[str, Any] = {
+        n: np.ascontiguousarray(v[:, p : p + 1])
+        for n, v in found.items()
+        if isinstance(v, np.ndarray) and v.shape[1] > 1
+    }
+    return replace(record, **there)
 
 
 def rung(loads: Loads, checks: Checks, factors: Factors, pull: float, c: int) -> Worked:
@@ -110,14 +115,14 @@ def rung(loads: Loads, checks: Checks, factors: Factors, pull: float, c: int) ->
     entered.append(Entered("F_w", "pull at the wrist in that position", pull, "N"))
     gives = pull * float(able[0, 0] / stress[0, 0])
     lines.append(Line("gives", f"F_w*{w.allowable[0]}/{w.stress[0]}", gives, "N"))
-    factor = _factor(name.group == "chain", factors, entered, lines)
+    factor = _factor(name.group, factors, entered, lines)
     lines.append(Line("allowed", "gives/factor", gives / factor, "N"))
     return Worked(c, tuple(entered), tuple(lines), w.source)
 
 
-def _factor(chain: bool, f: Factors, entered: list[Entered], lines: list[Line]) -> float:  # noqa: FBT001
+def _factor(group: str, f: Factors, entered: list[Entered], lines: list[Line]) -> float:
     """What strength is divided by, and where that comes from."""
-    if chain:
+    if group == "chain":
         entered.append(Entered("factor", "chain factor of the brief", f.chain, "-"))
         return f.chain
     entered.append(Entered("overload", "shock over the static load", f.overload, "-"))
@@ -151,8 +156,9 @@ def _tired(
     return Worked(c, tuple(entered), tuple(lines), w.source)
 
 
-def _record(loads: Loads, kind: str, key: str) -> Any:  # noqa: ANN401 - a joint record of that kind
-    return next(r for r in getattr(loads, kind) if r.key == key)
+def _record(loads: Loads, kind: str, key: str) -> Joint:
+    found: Sequence[Joint] = getattr(loads, kind)
+    return next(r for r in found if r.key == key)
 
 
 def _entered(

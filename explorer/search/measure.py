@@ -67,11 +67,3 @@ def still(course: Course) -> bool:
 def agree(volumes: Sequence[float]) -> bool:
     """True when volumes reached from at least two seeds lie within 2 % of the largest."""
     return len(volumes) > 1 and 0.0 < max(volumes) <= min(volumes) + APART * max(volumes)
-
-
-def settled(courses: Sequence[Sequence[Course]]) -> bool:
-    """True when every architecture's islands (one a seed) are still and agree."""
-    return bool(courses) and all(
-        all(still(c) for c in seeds) and agree([float(c.volume[-1]) for c in seeds])
-        for seeds in courses
-    )

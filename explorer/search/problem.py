@@ -70,8 +70,12 @@ class BadScores(ValueError):
 
 def evaluated(problem: Problem, X: Floats) -> Rows:
     """Score X (N,V); BadScores instead of letting a NaN turn every rank into nonsense."""
-    scored = problem.evaluate(X)
-    shape = (len(X), len(problem.enough))
+    return checked(X, problem.evaluate(X), problem.enough)
+
+
+def checked(X: Floats, scored: Scored, enough: Floats) -> Rows:
+    """X (N,V) with its scores; BadScores where they are none."""
+    shape = (len(X), len(enough))
     F, violation, tie = scored.F, scored.violation, scored.tie
     if F.shape != shape or violation.shape != shape[:1] or tie.shape != shape[:1]:
         raise BadScores(
@@ -82,7 +86,7 @@ def evaluated(problem: Problem, X: Floats) -> Rows:
         raise BadScores(f"violation or tie is no number in row {_first_bad(violation, tie)}")
     if np.isnan(F).any():
         raise BadScores(f"an aim is NaN in row {int(np.flatnonzero(np.isnan(F).any(axis=1))[0])}")
-    best = np.maximum(F, problem.enough)
+    best = np.maximum(F, enough)
     lost = ~np.isfinite(best).all(axis=1) & (violation <= 0.0)
     if lost.any():
         raise BadScores(f"an aim is infinite in feasible row {int(np.flatnonzero(lost)[0])}")

@@ -31,7 +31,7 @@ SEEDS = 2  # searches side by side, to see whether they agree
 DEFAULT_SEED = 1
 SCHEME = Scheme(
     Settings(population=100, batch=100, stock=0.1, reset=0.5),
-    tribes=8, later=0, alone=30, together=80, most=300, joined=40,
+    tribes=8, alone=30, together=80, most=300, joined=40,
     whole=Settings(
         population=200, batch=600, stock=0.1, reset=0.5, beyond=0.3, near=10, splice=0.3, close=0.6,
         hold=0.5, calm=0.7,

@@ -14,9 +14,8 @@ import numpy as np
 
 from explorer.mechanics.types import Floats
 from explorer.search import archive as ar
-from explorer.search.problem import Rows, Scored, evaluated, joined
+from explorer.search.problem import Rows, Scored, checked, joined
 from explorer.search.ranks import clipped
-from explorer.search.space import Columns
 from explorer.study import tribes
 from explorer.study.problem import NOTHING, Counts, DriveProblem
 from explorer.study.tribes import Group, Scheme
@@ -113,29 +112,10 @@ def _shared_out(
     for g, t, X in parts:
         end = at + len(X)
         part = Scored(scored.F[at:end], scored.violation[at:end], scored.tie[at:end])
-        rows.append(evaluated(_Known(problem, part), X))
+        rows.append(checked(X, part, problem.enough))
         found[g].append((t, rows[-1]))
         at = end
     return rows, found
-
-
-@dataclass(frozen=True)
-class _Known:
-    """A problem whose scores are there already."""
-
-    problem: DriveProblem
-    scored: Scored
-
-    @property
-    def space(self) -> Columns:
-        return self.problem.space
-
-    @property
-    def enough(self) -> Floats:
-        return self.problem.enough
-
-    def evaluate(self, X: Floats) -> Scored:  # noqa: ARG002  # the door that every problem has
-        return self.scored
 
 
 def brought_home(group: Group, after: Group) -> Group:

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import asin, cos, pi, sin, sqrt, tan
-from typing import Any
 
 import numpy as np
 
+from explorer.brief.records import Shop
+from explorer.brief.stock_records import Chain, Gear, Pin
 from explorer.drives.assemble import Space
 from explorer.mechanics.tooth import tooth_area, usual_roller
 
@@ -26,15 +27,23 @@ class Chosen:
     space: Space
     v: dict[str, float]
 
-    def line(self, key: str, of: str) -> Any:  # noqa: ANN401 - any record of the stock
-        return getattr(self.space.shelf.stock, of)[int(self.v[key])]
-
-    def pin(self, key: str) -> Any:  # noqa: ANN401
-        return self.line(key, "pins")
+    @property
+    def shop(self) -> Shop:
+        return self.space.shelf.brief.shop
 
     @property
-    def shop(self) -> Any:  # noqa: ANN401
-        return self.space.shelf.brief.shop
+    def shaft(self) -> Pin:
+        return self.space.shelf.stock.shafts[int(self.v["shaft"])]
+
+    @property
+    def gear(self) -> Gear:
+        return self.space.shelf.stock.gears[int(self.v["gear"])]
+
+    def pin(self, key: str) -> Pin:
+        return self.space.shelf.stock.pins[int(self.v[key])]
+
+    def chain(self, key: str) -> Chain:
+        return self.space.shelf.stock.chains[int(self.v[key])]
 
 
 def chosen(space: Space, x: np.ndarray) -> Chosen:
@@ -45,7 +54,7 @@ def chosen(space: Space, x: np.ndarray) -> Chosen:
 class Wheel:
     """A chain wheel: chain record, teeth, tips, mean arm, under the chain's plates."""
 
-    chain: Any
+    chain: Chain
     z: float
 
     @property
@@ -85,9 +94,9 @@ class Stack:
         v, shop = c.v, c.shop
         self.c, self.two = c, "side_teeth" in v
         self.t = c.space.shelf.stock.plates[int(v["plate"])].thickness
-        self.d = c.line("shaft", "shafts").d
-        self.into = Wheel(c.line("input_chain", "chains"), v["input_teeth"])
-        self.a = Wheel(c.line("output_chain", "chains"), v["wheel_a_teeth"])
+        self.d = c.shaft.d
+        self.into = Wheel(c.chain("input_chain"), v["input_teeth"])
+        self.a = Wheel(c.chain("output_chain"), v["wheel_a_teeth"])
         beside = max(shop.chain_side_gap, v["strand_gap_mm"])
         self.at_a = self.t / 2.0 + beside + self.a.chain.width / 2.0
         self.boss = v["output_pin_radius_mm"] + c.pin("output_pin").d / 2.0 + shop.min_web
@@ -99,8 +108,8 @@ class Stack:
             self.meet = self.at_a + self.a.chain.width / 2.0 + beside / 2.0
             self.reach = max(self.into.outer, self.a.outer)
             return
-        self.b = Wheel(c.line("output_chain", "chains"), v["wheel_b_teeth"])
-        m, g, face = c.line("gear", "gears").module, shop.gap, v["face_mm"]
+        self.b = Wheel(c.chain("output_chain"), v["wheel_b_teeth"])
+        m, g, face = c.gear.module, shop.gap, v["face_mm"]
         self.m, self.face = m, face
         self.side, self.planet = m * v["side_teeth"] / 2.0, m * v["planet_teeth"] / 2.0
         self.circle, self.psi = (
@@ -146,7 +155,7 @@ def pieces(c: Chosen) -> dict[str, Told]:
 
 def _frame(c: Chosen, s: Stack) -> dict[str, Told]:
     stock, work = c.space.shelf.stock, c.shop.minutes
-    shaft = c.line("shaft", "shafts")
+    shaft = c.shaft
     ring = next(r for r in stock.rings if r.shaft == s.d)
     bush = next(b for b in stock.bushes if b.bore == s.d)
     past = ring.thickness + ring.past_groove + c.shop.gap / 2.0
@@ -218,7 +227,7 @@ def _tube(
 
 def _gears(c: Chosen, s: Stack) -> dict[str, Told]:
     v, work, gap, web = c.v, c.shop.minutes, c.shop.gap, c.shop.min_web
-    rho, n = c.line("gear", "gears").density, c.v["planet_pairs"]
+    rho, n = c.gear.density, c.v["planet_pairs"]
     out, d_p = c.pin("output_pin").d, c.pin("planet_pin").d
     drilled = disc(2.0 * s.side) - disc(s.d) - v["output_pins"] * disc(out)
     side = max(drilled, 0.0) * s.face * rho

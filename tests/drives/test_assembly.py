@@ -54,7 +54,7 @@ def test_neighbours_travel_as_far_as_their_body_lets_them(fingers: int, second: 
     assert (found <= 1.0).all()
 
 
-def _free(chains: tuple, v: dict[str, np.ndarray], run_in: float) -> np.ndarray:  # type: ignore[type-arg]
+def _free(chains: tuple, v: dict[str, np.ndarray], run_in: float) -> np.ndarray:
     """Twice what the shorter strand can give: free chain, less the adjuster's part and what lies in the teeth."""
     out = []
     for z, c, links in zip(

@@ -267,6 +267,6 @@ def test_wrap_and_strands_over_the_positions_that_must_work(fingers: int) -> Non
 
 def gear_teeth(c: Chosen) -> list[float]:
     """Teeth beyond the fewest that mesh and can be had, and short of the most."""
-    gear, z = c.line("gear", "gears"), sorted((c.v["side_teeth"], c.v["planet_teeth"]))
+    gear, z = c.gear, sorted((c.v["side_teeth"], c.v["planet_teeth"]))
     fewest = float(gears.least_pinion_teeth(np.array(z[1] / z[0])))
     return [z[0] - fewest, c.v["planet_teeth"] - 13, z[0] - gear.min_teeth, gear.max_teeth - z[1]]

@@ -89,7 +89,7 @@ def test_stated_strengths_come_before_estimates() -> None:
     stock = make_stock()
 
     def first(**stated: float) -> tuple[float, float]:
-        pin: Pin = replace(stock.pins[0], **stated)  # type: ignore[arg-type]
+        pin: Pin = replace(stock.pins[0], **stated)
         e = endurance(make_brief(), replace(stock, pins=(pin, *stock.pins[1:])))
         return float(e.S_ut[int(e.pins)]), float(e.bent[int(e.pins)])
 

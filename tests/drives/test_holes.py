@@ -74,12 +74,12 @@ def test_pins_take_the_room_of_their_rings_and_bushes_that_of_their_outside(
                 if p.what == "shaft" or "winder shaft" in p.key
                 else d.space.shelf.pins
             )
-            across = lines.d[p.stock_index.astype(int)] if size is None else size  # type: ignore[union-attr]
-            np.testing.assert_allclose(p.shape.r, across, rtol=1e-12, err_msg=p.key)  # type: ignore[union-attr]
+            across = lines.d[p.stock_index.astype(int)] if size is None else size
+            np.testing.assert_allclose(p.shape.r, across, rtol=1e-12, err_msg=p.key)
         if p.what == "bush":
             there = p.count > 0.0
             outside = 1.1 * p.number[0] + 1.0
-            np.testing.assert_allclose((2.0 * p.shape.r)[there], outside[there], rtol=1e-12)  # type: ignore[union-attr]
+            np.testing.assert_allclose((2.0 * p.shape.r)[there], outside[there], rtol=1e-12)
 
 
 @pytest.mark.parametrize(("fingers", "reverses"), HANDS)
@@ -98,7 +98,7 @@ def test_end_pieces_lie_in_the_plane_and_spacers_round_their_axle(
             np.testing.assert_allclose(p.z0, z - half, rtol=1e-12, err_msg=p.key)
             np.testing.assert_allclose(p.z1, z + half, rtol=1e-12, err_msg=p.key)
         if p.what == "spacer" and p.key.endswith(" spacers") and p.stage != "first":
-            np.testing.assert_allclose(2.0 * p.shape.r, p.number[0] + 2.0, rtol=1e-12)  # type: ignore[union-attr]
+            np.testing.assert_allclose(2.0 * p.shape.r, p.number[0] + 2.0, rtol=1e-12)
 
 
 @pytest.mark.parametrize("architecture", ARCHITECTURES)
@@ -152,8 +152,8 @@ def test_without_rings_a_pin_is_peened_over() -> None:
     drive = s.build(vectors(s, 5, np.random.default_rng(1), USEFUL))
     for p in s.pieces(drive, s.move(drive)):
         if p.what == "pin":
-            d = s.shelf.pins.d[p.stock_index.astype(int)]  # type: ignore[union-attr]
-            np.testing.assert_allclose(p.shape.r, 0.8 * d, rtol=1e-12)  # type: ignore[union-attr]
+            d = s.shelf.pins.d[p.stock_index.astype(int)]
+            np.testing.assert_allclose(p.shape.r, 0.8 * d, rtol=1e-12)
             washers = next(q for q in s.pieces(drive, s.move(drive)) if q.key == f"{p.key} washers")
             np.testing.assert_allclose(washers.z0 - p.z0, d / 2.0, rtol=1e-9)
         assert p.what != "ring" or not np.any(p.count)
@@ -214,7 +214,7 @@ def test_drive_pins_take_up_their_circle() -> None:
     pins = d.pieces["winder drive pins"]
     r = d.X[:, keys.index("drive_pin_radius_mm"), None]
     size = d.space.shelf.pins.d[d.X[:, keys.index("drive_pin"), None].astype(int)]
-    np.testing.assert_allclose(pins.shape.r, r + size / 2.0, rtol=1e-12)  # type: ignore[union-attr]
+    np.testing.assert_allclose(pins.shape.r, r + size / 2.0, rtol=1e-12)
 
 
 def test_an_end_is_pressed_on_where_two_plates_lie_outside_a_single_bar() -> None:

@@ -231,7 +231,7 @@ def test_a_differentials_strands_reach_their_carriers(
         check_meet(last, q, "strand at its end piece")
         check_meet(start.imag + 0j, y + 0j, "strand at the shaft")
         wheel = d.pieces[f"chain wheel {n}"].shape
-        assert ((start.real > wheel.x0) & (start.real < wheel.x1)).all()  # type: ignore[union-attr]
+        assert ((start.real > wheel.x0) & (start.real < wheel.x1)).all()
         check_meet((q - p) / np.abs(q - p), (start - p) / np.abs(start - p), "end in line")
         piece = d.pieces[f"strand {n}"]
         assert (piece.z0 <= z).all()
@@ -266,7 +266,7 @@ def test_outlines_are_as_wide_as_what_they_show(
         if key in d.pieces and eye in wide:
             np.testing.assert_allclose(
                 2.0 * d.pieces[key].shape.r, wide[eye], rtol=1e-12, err_msg=key
-            )  # type: ignore[union-attr]
+            )
     chains = d.space.shelf.chains
     for p in d.pieces.values():
         if p.what == "chain":
@@ -275,7 +275,7 @@ def test_outlines_are_as_wide_as_what_they_show(
             across, high = (
                 (chains.width, chains.height) if along_x else (chains.height, chains.width)
             )
-            np.testing.assert_allclose(2.0 * p.shape.r, across[i], rtol=1e-12, err_msg=p.key)  # type: ignore[union-attr]
+            np.testing.assert_allclose(2.0 * p.shape.r, across[i], rtol=1e-12, err_msg=p.key)
             tall = p.z1 - p.z0
             assert (tall >= high[i] - 1e-9).all() if along_x else np.allclose(tall, high[i]), p.key
 

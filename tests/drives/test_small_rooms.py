@@ -26,7 +26,7 @@ def test_one_outline_for_many_candidates_is_laid_out_for_each() -> None:
     must = np.array([True, False, False, True])
     laid = outline_of(disc(x, 0.0 * x, one), must, 3)
     assert np.broadcast_shapes(*(np.shape(v) for v in vars(laid.shape).values())) == (2, 3)
-    assert laid.shape.px.tolist() == [[0.0] * 3, [3.0] * 3]  # type: ignore[union-attr]
+    assert laid.shape.px.tolist() == [[0.0] * 3, [3.0] * 3]
 
 
 def test_outlines_are_told_apart_by_kind() -> None:
@@ -53,7 +53,7 @@ def test_pins_between_plates_have_no_rings_and_end_with_their_stack() -> None:
     pin = pieces[0]
     assert [p.what for p in pieces] == ["pin", "bush"]
     assert (pin.z0.item(), pin.z1.item()) == (2.0, 9.0)
-    assert pin.shape.r.item() == s.pins.d[2] / 2.0  # type: ignore[union-attr]
+    assert pin.shape.r.item() == s.pins.d[2] / 2.0
     assert pin.number[1].item() == 7.0
 
 

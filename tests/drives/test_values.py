@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 import pytest
 
 from explorer.brief.builds import Build
-from explorer.brief.errors import BadInput
+from explorer.brief.errors import BadInput, Problem
 from explorer.drives.values import values_of, vector_of
 from explorer.drives.variables import Variable
 from tests.drives.twice import space, vectors
@@ -18,12 +16,12 @@ SPACE = space(make_brief(4), make_stock(), "chain_winder+chain")
 X = vectors(SPACE, 1, np.random.default_rng(2), {})[0]
 
 
-def build(**changes: Any) -> Build:  # noqa: ANN401 - any value of a drive
+def build(**changes: str | float) -> Build:
     values = {**values_of(SPACE, X), **changes}
-    return Build("one", SPACE.architecture, values, {k: 7 for k in values})  # noqa: C420
+    return Build("one", SPACE.architecture, values, dict.fromkeys(values, 7))
 
 
-def told(**changes: Any) -> Any:  # noqa: ANN401
+def told(**changes: str | float) -> Problem:
     with pytest.raises(BadInput) as refused:
         vector_of(SPACE, build(**changes))
     (problem,) = refused.value.problems

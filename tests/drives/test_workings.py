@@ -19,13 +19,13 @@ def test_a_ring_without_a_wall_shows_the_number_that_keeps_it_finite(
     assert _text(formula, D, d) == ("16*T*D/(pi*(D^4 - d^4))" if plain else "16*T*D/(pi*1e-6)")
 
 
-def _stresses() -> list:  # type: ignore[type-arg]
+def _stresses() -> list:
     """Symbol and formula of every way's stress."""
     return [w.stress for w in WORKINGS.values()]
 
 
 def _text(formula: object, D: float, d: float) -> str:
     try:
-        return str(formula({"D": np.array([[D]]), "d": np.array([[d]])}))  # type: ignore[operator]
+        return str(formula({"D": np.array([[D]]), "d": np.array([[d]])}))
     except KeyError:
         return ""

@@ -36,7 +36,7 @@ POWERS = {
 def twice(record: T) -> T:
     """A record, and all records in it, with each length doubled."""
     changed = {}
-    for f in fields(record):  # type: ignore[arg-type]
+    for f in fields(record):
         if not f.init:
             continue
         value = getattr(record, f.name)
@@ -49,7 +49,7 @@ def twice(record: T) -> T:
             changed[f.name] = tuple(twice(v) if is_dataclass(v) else v for v in value)
         elif isinstance(value, Mapping) and f.name == "posts":
             changed[f.name] = {k: twice(v) for k, v in value.items()}
-    return replace(record, **changed)  # type: ignore[type-var]
+    return replace(record, **changed)
 
 
 def space(brief: Brief, stock: Stock, architecture: str, single: str = "index side") -> Space:
@@ -59,7 +59,7 @@ def space(brief: Brief, stock: Stock, architecture: str, single: str = "index si
 
 def vectors(
     space: Space, n: int, rng: np.random.Generator, useful: Mapping[str, tuple]
-) -> np.ndarray:  # type: ignore[type-arg]
+) -> np.ndarray:
     """Random vectors (n,V) within the useful bounds."""
     X = np.empty((n, len(space.variables)))
     for j, v in enumerate(space.variables):

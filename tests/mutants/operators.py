@@ -175,7 +175,7 @@ def _changes(node: ast.AST, parent: ast.AST) -> Iterator[tuple[str, ast.AST]]:
         case ast.IfExp():
             yield "BSW", ast.IfExp(node.test, node.orelse, node.body)
     if _bare_condition(node, parent):
-        yield "CNG", ast.UnaryOp(ast.Not(), node)  # type: ignore[arg-type]
+        yield "CNG", ast.UnaryOp(ast.Not(), node)
 
 
 def _operators(node: ast.BinOp | ast.AugAssign) -> Iterator[tuple[str, ast.AST]]:

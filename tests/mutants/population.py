@@ -95,7 +95,7 @@ def hash_of(node: ast.AST) -> str:
     for inner in ast.walk(node):
         body = getattr(inner, "body", None)
         if isinstance(body, list):
-            inner.body = [n for n in body if not _is_text(n)]  # type: ignore[attr-defined]
+            inner.body = [n for n in body if not _is_text(n)]
     return hashlib.sha256(ast.dump(node).encode()).hexdigest()[:6]
 
 

@@ -49,7 +49,7 @@ def concentration(d: float, w: float) -> float:
     K = linear_elasticity(2.0 * lam * mu / (lam + 2.0 * mu), mu).assemble(basis)
 
     @fem.LinearForm
-    def traction(v, _w):  # noqa: ANN001, ANN202  # the library's own signature
+    def traction(v: np.ndarray, _w: object) -> np.ndarray:
         return dot(np.stack([pull + 0.0 * v[0], 0.0 * v[0]]), v)
 
     f = traction.assemble(basis.boundary("right"))

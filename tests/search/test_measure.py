@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from explorer.search.measure import Box, Course, agree, hypervolume, settled, still
+from explorer.search.measure import Box, Course, agree, hypervolume, still
 
 UNIT = Box(np.zeros(2), np.ones(2))
 FREE = np.full(2, -np.inf)
@@ -67,11 +67,3 @@ def test_seeds_agree_within_two_percent() -> None:
     assert not agree([1.0, 0.979])
     assert not agree([1.0])
     assert not agree([0.0, 0.0])
-
-
-def test_one_moving_architecture_unsettles_all() -> None:
-    moving = course(np.linspace(0.5, 1.0, 30))
-    assert settled([[flat(30), flat(30)], [flat(30, 2.0), flat(30, 1.99)]])
-    assert not settled([[flat(30), flat(30)], [flat(30), moving]])
-    assert not settled([[flat(30), flat(30)], [flat(30), flat(30, 0.9)]])
-    assert not settled([])

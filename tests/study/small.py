@@ -20,7 +20,6 @@ from tests.factories import make_brief, make_limits, make_shop, make_stock, make
 SCHEME = Scheme(
     Settings(population=16, batch=16),
     tribes=4,
-    later=2,
     alone=2,
     together=4,
     most=6,

@@ -5,12 +5,11 @@ What is asked is pure, so a piece may be done twice, and the answers do not depe
 
 from __future__ import annotations
 
-import multiprocessing
+import threading
 from collections.abc import Callable, Iterator
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from concurrent.futures import TimeoutError as NotYet
-from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from typing import Protocol, cast
 
@@ -20,10 +19,10 @@ from explorer.scoring.score import warm_up
 from explorer.search.measure import hypervolume
 from explorer.study import stints, system
 from explorer.study.stints import Brought, Plan, Stint
+from explorer.study.worker import Worker, WorkerLost
 
 _TRIES = 3
 _LOOK_UP_S = 0.1  # between looks at whether somebody wants to stop
-_SILENT_LOOKS = 20  # looks at a pool that has lost a worker and does not say so
 
 
 class Stopped(Exception):
@@ -92,92 +91,65 @@ def _work(task: Task) -> object:
 
 @dataclass
 class Workers:
-    """Worker processes; when one dies all are started anew and what was lost is asked again."""
+    """Worker processes, each with a thread that hands it task after task; one that dies is replaced."""
 
     plan: Plan
     n: int
     stopped: Callable[[], bool]
-    made: ProcessPoolExecutor | None = None
-    turn: int = 0
-    most: int = 0  # workers that this pool had at once
-    silent: int = 0  # looks since one of them is missing
-    open: dict[int, tuple[Task, Future[object], int]] = field(default_factory=dict)
+    closed: bool = False
+    hands: list[Worker] = field(default_factory=list)  # every process ever started
+    threads: ThreadPoolExecutor = field(init=False)
+    mine: threading.local = field(default_factory=threading.local)
+
+    def __post_init__(self) -> None:
+        self.threads = ThreadPoolExecutor(self.n)
 
     def work(self, stint: Stint) -> Callable[[], Brought]:
         """Do it in a worker."""
-        ticket = self._ask(stint)
-        return lambda: cast("Brought", self.answer(ticket))
+        future = self.threads.submit(self._answer, stint)
+        return lambda: cast("Brought", self._wait(future))
 
     def volume(self, place: int, F: Floats) -> Callable[[], float]:
         """Measure in a worker."""
-        ticket = self._ask((place, F))
-        return lambda: cast("float", self.answer(ticket))
+        future = self.threads.submit(self._answer, (place, F))
+        return lambda: cast("float", self._wait(future))
 
-    def _ask(self, task: Task) -> int:
-        self.turn += 1
-        try:
-            future = self._pool().submit(_work, task)
-        except BrokenProcessPool:
-            self._anew()
-            future = self._pool().submit(_work, task)
-        self.open[self.turn] = (task, future, 1)
-        return self.turn
+    def _wait(self, future: Future[object]) -> object:
+        while not self.stopped():
+            with suppress(NotYet):
+                return future.result(timeout=_LOOK_UP_S)
+        raise Stopped
 
-    def _pool(self) -> ProcessPoolExecutor:
-        if self.made is None:
-            self.made = system.pool(self.n, _prepare, (self.plan,))
-        return self.made
-
-    def answer(self, ticket: int) -> object:
-        """The answer to one ticket."""
-        while True:
-            if self.stopped():
-                raise Stopped
-            task, future, tries = self.open[ticket]
+    def _answer(self, task: Task) -> object:
+        """What this thread's worker says; the same is asked of a new one where it dies."""
+        for _ in range(_TRIES):
             try:
-                found = future.result(timeout=_LOOK_UP_S)
-            except NotYet:
-                self._look_after()
-                continue
-            except BrokenProcessPool as error:
-                if tries >= _TRIES:
-                    place = task.place if isinstance(task, Stint) else task[0]
-                    raise WorkersDied(
-                        f"worker processes died {tries} times on the same work (space {place}). "
-                        "Try: --workers 1"
-                    ) from error
-                self._anew()
-                continue
-            del self.open[ticket]
-            return found
+                return self._worker().ask(task)
+            except WorkerLost:
+                self.mine.worker = None
+                if self.closed:
+                    raise Stopped from None
+        place = task.place if isinstance(task, Stint) else task[0]
+        raise WorkersDied(
+            f"worker processes died {_TRIES} times on the same work (space {place}). "
+            "Try: --workers 1"
+        )
 
-    def _look_after(self) -> None:
-        """Ends a pool that lost a worker and hangs.
-
-        One killed in the middle of an answer leaves half of it, and the pool waits for the rest as long as
-        another worker lives.
-        """
-        alive = multiprocessing.active_children()
-        self.most = min(self.n, max(self.most, len(alive)))
-        self.silent = self.silent + 1 if len(alive) < self.most else 0
-        if self.silent > _SILENT_LOOKS:
-            for child in alive:
-                child.kill()
-
-    def _anew(self) -> None:
-        """New processes; every piece not answered is asked again, in the old order."""
-        self.close()
-        for ticket, (task, future, tries) in list(self.open.items()):
-            lost = not future.done() or future.cancelled() or future.exception() is not None
-            if lost:
-                self.open[ticket] = (task, self._pool().submit(_work, task), tries + 1)
+    def _worker(self) -> Worker:
+        found: Worker | None = getattr(self.mine, "worker", None)
+        if found is None:
+            found = self.mine.worker = Worker(_prepare, (self.plan,), _work)
+            self.hands.append(found)
+            if self.closed:
+                found.end()
+        return found
 
     def close(self) -> None:
-        """Ends the processes."""
-        self.most = self.silent = 0
-        if self.made is not None:
-            self.made.shutdown(wait=False, cancel_futures=True)
-            self.made = None
+        """Ends the processes, whatever they are doing."""
+        self.closed = True
+        self.threads.shutdown(wait=False, cancel_futures=True)
+        for worker in self.hands:
+            worker.end()
 
 
 @contextmanager

@@ -1,4 +1,4 @@
-"""What differs between operating systems: the lock of a study, stopping, worker processes, links.
+"""What differs between operating systems: the lock of a study, stopping, what can be sent, links.
 
 Every other module asks here, so that a system without one of these still runs: without file locks two
 runs at once are not noticed; without signals a stop takes effect at the keyboard alone.
@@ -7,13 +7,11 @@ runs at once are not noticed; without signals a stop takes effect at the keyboar
 from __future__ import annotations
 
 import importlib
-import multiprocessing
 import os
 import signal
 import threading
-from collections.abc import Callable, Iterator, Mapping
-from concurrent.futures import ProcessPoolExecutor
-from contextlib import contextmanager, suppress
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
 from shlex import quote
@@ -125,32 +123,6 @@ def stoppable() -> Iterator[Stop]:
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)
-
-
-def pool(workers: int, prepare: Callable[..., None], given: tuple[Any, ...]) -> ProcessPoolExecutor:
-    """Worker processes, started afresh (spawn), that end when this process does.
-
-    Each computes on one core: threads of its libraries would only take the others' time.
-    """
-    os.environ.setdefault("OMP_NUM_THREADS", "1")
-    return ProcessPoolExecutor(
-        workers, multiprocessing.get_context("spawn"), _begin_worker, (prepare, given)
-    )
-
-
-def _begin_worker(prepare: Callable[..., None], given: tuple[Any, ...]) -> None:
-    """A worker leaves Ctrl-C to its parent, and never outlives it."""
-    with suppress(ValueError, OSError):
-        signal.signal(signal.SIGINT, signal.SIG_IGN)
-    threading.Thread(target=_end_with_parent, daemon=True).start()
-    prepare(*given)
-
-
-def _end_with_parent() -> None:
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        parent.join()
-        os._exit(1)
 
 
 def portable(record: Any) -> Any:  # noqa: ANN401  # any record of the brief

@@ -1,6 +1,5 @@
 """What differs between systems: a study also runs where locks or signals are missing."""
 
-import multiprocessing
 import signal
 from pathlib import Path
 from types import ModuleType
@@ -9,7 +8,6 @@ import pytest
 
 from explorer.brief.errors import BadInput
 from explorer.study import journal, system
-from explorer.study.crew import Workers
 from explorer.study.plan import plan_of
 from explorer.study.problem import UNSCORED, DriveProblem
 from explorer.study.read import read_result
@@ -66,8 +64,6 @@ def test_problems_can_be_sent_to_a_worker(tmp_path: Path) -> None:
     """By the protocol that processes use, without naming it: every part reduces to plain ones."""
     from multiprocessing.reduction import ForkingPickler
 
-    from explorer.study.plan import plan_of
-
     problem = plan_of(study_in(tmp_path), (1,), SCHEME).problems[0]
     sent = system.portable(problem)
     assert isinstance(sent, DriveProblem)
@@ -82,7 +78,6 @@ def test_a_drive_that_cannot_be_scored_is_counted_and_the_others_are_not_lost(
 
     from explorer.drives.values import random_vectors
     from explorer.study import problem as pr
-    from explorer.study.plan import plan_of
 
     problem = plan_of(study_in(tmp_path), (1,), SCHEME).problems[0]
     X = random_vectors(problem.design, 9, np.random.default_rng(1))
@@ -101,26 +96,3 @@ def test_a_drive_that_cannot_be_scored_is_counted_and_the_others_are_not_lost(
     others = [i for i in range(9) if i != 4]
     assert (judged.scored.F[others] == sound.scored.F[others]).all()
     assert judged.scored.violation[4] == UNSCORED
-
-
-def test_a_pool_that_lost_a_worker_and_hangs_is_ended(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """What is left of its workers is killed, so that the pool sees it and all is asked again."""
-    killed: list[int] = []
-
-    class Child:
-        def kill(self) -> None:
-            killed.append(1)
-
-    plan = plan_of(study_in(tmp_path / "s"), (1,), SCHEME)
-    crew = Workers(plan, 2, lambda: False)
-    for there, looks in ((2, 3), (1, 20)):
-        monkeypatch.setattr(multiprocessing, "active_children", lambda n=there: [Child()] * n)
-        for _ in range(looks):
-            crew._look_after()
-    assert not killed, "a pool that has just lost one tells so itself"
-    crew._look_after()
-    assert len(killed) == 1
-    crew.close()
-    assert crew.most == crew.silent == 0

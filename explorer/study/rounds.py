@@ -6,7 +6,7 @@ the round is journaled: it depends on the state alone, so nothing is lost when t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -74,20 +74,24 @@ class Conveyor:
 
 
 @dataclass(frozen=True)
-class Played:
-    """What a round brought: newcomers (N,...) that fit and counts, a space each.
+class Measured:
+    """Hypervolume of a space's groups, each alone, and of all of them together."""
 
-    Where measured: volumes a group each, and of each space's groups together; else nothing.
-    """
+    alone: tuple[float, ...]
+    together: float
+
+
+@dataclass(frozen=True)
+class Played:
+    """What a round brought: newcomers (N,...) that fit and counts, a space each; what was measured, or nothing."""
 
     newcomers: tuple[Rows, ...]
     counts: tuple[Counts, ...]
-    volumes: tuple[float, ...]
-    together: tuple[float, ...]
+    measured: tuple[Measured, ...]
 
 
-def play(conveyor: Conveyor, round_: int, resting: Collection[int] = ()) -> Played:
-    """One round of all groups, those of the resting spaces apart."""
+def play(conveyor: Conveyor, round_: int, resting: Mapping[int, Measured]) -> Played:
+    """One round of all groups, those of the resting spaces apart: they are as they were when last measured."""
     plan = conveyor.plan
     places = [p for p in range(len(plan.problems)) if p not in resting]
     for p in resting:
@@ -99,19 +103,22 @@ def play(conveyor: Conveyor, round_: int, resting: Collection[int] = ()) -> Play
     for p in places:
         found[p], counts[p] = conveyor.take_in(p)
         conveyor.hand_out(p, round_ + 1)
-    volumes, together = _volumes(conveyor) if is_measured(round_) else ((), ())
-    return Played(tuple(found), tuple(counts), volumes, together)
+    measured = _measured(conveyor, resting) if is_measured(round_) else ()
+    return Played(tuple(found), tuple(counts), measured)
 
 
-def _volumes(conveyor: Conveyor) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Hypervolume of each group's archive, and of each space's groups together."""
-    plan, crew = conveyor.plan, conveyor.crew
-    alone, joint = list[Callable[[], float]](), list[Callable[[], float]]()
-    for p in range(len(plan.problems)):
-        fronts = [front_of(conveyor.groups[i]).F for i in plan.of(p)]
-        alone.extend(crew.volume(p, F) for F in fronts)
-        joint.append(crew.volume(p, np.concatenate(fronts)))
-    return tuple(a() for a in alone), tuple(j() for j in joint)
+def _measured(conveyor: Conveyor, resting: Mapping[int, Measured]) -> tuple[Measured, ...]:
+    """A space each; all is asked for before any answer is waited for."""
+    asked = dict[int, tuple[list[Callable[[], float]], Callable[[], float]]]()
+    for p in range(len(conveyor.plan.problems)):
+        if p not in resting:
+            fronts = [front_of(conveyor.groups[i]).F for i in conveyor.plan.of(p)]
+            alone = [conveyor.crew.volume(p, F) for F in fronts]
+            asked[p] = alone, conveyor.crew.volume(p, np.concatenate(fronts))
+    found = {p: Measured(tuple(a() for a in alone), joint()) for p, (alone, joint) in asked.items()}
+    return tuple(
+        (resting[p] if p in resting else found[p]) for p in range(len(conveyor.plan.problems))
+    )
 
 
 def front_of(group: Group) -> Rows:

@@ -23,7 +23,7 @@ from explorer.study import keepers as kp
 from explorer.study.keepers import Front
 from explorer.study.problem import NOTHING, Counts, DriveProblem, counts_of
 from explorer.study.records import Kept
-from explorer.study.rounds import Played
+from explorer.study.rounds import Measured, Played
 from explorer.study.stints import Plan
 from explorer.study.tribes import Group
 
@@ -176,7 +176,7 @@ def closed(
     namer = _Namer(plan, list(standing.named), [], sum(c.looked_at for c in counts))
     front, keepers = _keepers(plan, front, namer)
     front, keepers, shown = _beaten(plan, front, groups, counts, standing.shown, keepers, namer)
-    measured = bool(played.volumes)
+    measured = bool(played.measured)
     misses = _misses(plan, groups, counts, standing.misses, namer) if measured else standing.misses
     kept = front.archive.kept
     text: dict[str, Any] = {
@@ -185,8 +185,8 @@ def closed(
         "keepers": keepers,
         "misses": {a: list(m) for a, m in misses.items() if not _fits(plan, counts, a)},
         "shown": shown,
-        "volumes": list(played.volumes),
-        "together": list(played.together),
+        "volumes": [v for m in played.measured for v in m.alone],
+        "together": [m.together for m in played.measured],
         "evaluations": [s.evaluations for s in groups] if measured else [],
         "violations": [_least(s) for s in groups] if measured else [],
         "best": kept.F.min(axis=0).tolist() if len(kept) else [],
@@ -325,10 +325,17 @@ def settled(plan: Plan, standing: Standing) -> bool:
     return bool(_settled_spaces(plan, standing).issuperset(range(len(plan.problems))))
 
 
-def resting(plan: Plan, standing: Standing) -> frozenset[int]:
-    """Spaces that sit the next round out: they are settled and others are not."""
+def resting(plan: Plan, standing: Standing) -> dict[int, Measured]:
+    """Spaces that sit the next round out, as they are settled and others are not: what they cover."""
     still_ = _settled_spaces(plan, standing)
-    return still_ if len(still_) < len(plan.problems) else frozenset()
+    if len(still_) == len(plan.problems):
+        return {}
+    return {
+        p: Measured(
+            tuple(standing.courses[i][-1].volume for i in plan.of(p)), standing.joint[p][-1].volume
+        )
+        for p in sorted(still_)
+    }
 
 
 def _settled_spaces(plan: Plan, standing: Standing) -> frozenset[int]:

@@ -9,7 +9,7 @@ from explorer.study import rounds, stints
 from explorer.study import standing as st
 from explorer.study.crew import Alone
 from explorer.study.plan import plan_of
-from explorer.study.rounds import Conveyor
+from explorer.study.rounds import Conveyor, Measured
 from explorer.study.standing import Point, Standing
 from explorer.study.stints import Plan
 from explorer.study.tribes import Group
@@ -69,9 +69,13 @@ def test_what_travels_has_no_archive_and_comes_home_to_it(plan: Plan) -> None:
 
 def test_a_resting_space_is_left_as_it_is(plan: Plan) -> None:
     conveyor = Conveyor(plan, list(rounds.begin(plan)), Alone(plan, lambda: False))
-    rounds.play(conveyor, 1)
+    rounds.play(conveyor, 1, {})
     before = list(conveyor.groups)
-    played = rounds.play(conveyor, 2, resting={0, 3})
+    known = {p: Measured((0.25, 0.5), 0.75) for p in (0, 3)}
+    played = rounds.play(conveyor, 2, known)
+    assert all(
+        (played.measured[p] == known.get(p)) == (p in known) for p in range(len(plan.problems))
+    )
     for p, counts in enumerate(played.counts):
         asleep = p in {0, 3}
         assert (counts.looked_at == 0) == asleep
@@ -100,12 +104,14 @@ def stood(plan: Plan, spaces: dict[int, tuple[float, float, float]]) -> Standing
 def test_settled_spaces_rest_until_all_are(plan: Plan) -> None:
     n = len(plan.problems)
     assert st.settled(plan, stood(plan, {}))
-    assert st.resting(plan, stood(plan, {})) == frozenset()
+    assert st.resting(plan, stood(plan, {})) == {}
     grows, differs = {1: (0.5, 0.5, 0.002)}, {2: (0.5, 0.489, 0.0)}
     for awake in (grows, differs, grows | differs):
         now = stood(plan, awake)
         assert not st.settled(plan, now)
-        assert st.resting(plan, now) == frozenset(range(n)) - awake.keys()
+        asleep = st.resting(plan, now)
+        assert asleep.keys() == set(range(n)) - awake.keys()
+        assert set(asleep.values()) == {Measured((0.5, 0.5), 0.5)}
 
 
 def test_growth_counts_over_both_seeds_together(plan: Plan) -> None:

@@ -187,3 +187,14 @@ def neighbour_travel(space: Space, drive: Drive) -> Floats:
         reach = space.second.neighbour_travel(space.shelf, drive, k)[:, 0]
         out = np.minimum(out, np.minimum(reach / max(float(full[a]), float(full[b])), 1.0))
     return out
+
+
+def counted(space: Space) -> dict[int, tuple[int, Floats]]:
+    """Of each whole column that counts pitches or modules: the column of that choice, and their sizes, mm."""
+    at = {v.key: j for j, v in enumerate(space.variables)}
+    sizes = {"chains": space.shelf.chains.pitch, "gears": space.shelf.gears.module}
+    return {
+        j: (at[v.counts], sizes[space.variables[at[v.counts]].stock])
+        for j, v in enumerate(space.variables)
+        if v.counts
+    }

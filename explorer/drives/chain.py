@@ -26,9 +26,11 @@ from explorer.mechanics.types import Floats
 def variables(shelf: Shelf, pairs: int) -> tuple[Variable, ...]:  # noqa: ARG001 - all pairs alike
     """Its variables, shared by all pairs."""
     return (
-        whole("wheel_teeth", "teeth of the floating wheels", 9, 24),
+        whole("wheel_teeth", "teeth of the floating wheels", 9, 24, "wheel_chain"),
         choice("wheel_chain", "chain over the floating wheels", shelf.chains.names, "chains"),
-        whole("wheel_strand_links", "links of the chain over a floating wheel", 10, 36),
+        whole(
+            "wheel_strand_links", "links of the chain over a floating wheel", 10, 36, "wheel_chain"
+        ),
         choice("axle_pin", "axle of the floating wheels", shelf.pins.names, "pins"),
         choice("carrier_fork_pin", "pin at the fork of a floating wheel", shelf.pins.names, "pins"),
         choice("wheel_sector", "floating wheels", ("whole", "sector")),

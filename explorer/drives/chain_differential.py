@@ -60,8 +60,8 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
     common = (
         choice("input_chain", "chain from the wrist", shelf.chains.names, "chains"),
         choice("output_chain", "chain of the strands", shelf.chains.names, "chains"),
-        whole("input_teeth", "teeth of the input wheel", 8, 36),
-        whole("wheel_a_teeth", "teeth of chain wheel A (index side)", 8, 26),
+        whole("input_teeth", "teeth of the input wheel", 8, 36, "input_chain"),
+        whole("wheel_a_teeth", "teeth of chain wheel A (index side)", 8, 26, "output_chain"),
         choice("shaft", "shaft", shelf.shafts.names, "shafts"),
         whole("output_pins", "output pins of a side", 2, 4),
         choice("output_pin", "output pin", pins, "pins"),
@@ -72,16 +72,18 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
         real("strand_drop_mm", "shaft moved back toward the drawbar plane", 0.0, 12.0),
         real("strand_gap_mm", "gap on each side of a strand", 0.3, 5.0),
         real("end_width_mm", "width of the strands' end pieces", 4.0, 12.0),
-        whole("carrier_strand_links", "free links from chain wheel to carrier", 3, 16),
+        whole(
+            "carrier_strand_links", "free links from chain wheel to carrier", 3, 16, "output_chain"
+        ),
     )
     if carriers == 1:
         return common
     return (
         *common,
-        whole("wheel_b_teeth", "teeth of chain wheel B (little side)", 8, 26),
+        whole("wheel_b_teeth", "teeth of chain wheel B (little side)", 8, 26, "output_chain"),
         choice("gear", "gears", shelf.gears.names, "gears"),
-        whole("side_teeth", "teeth of the side gears", 14, 40),
-        whole("planet_teeth", "teeth of the planets", 12, 24),
+        whole("side_teeth", "teeth of the side gears", 14, 40, "gear"),
+        whole("planet_teeth", "teeth of the planets", 12, 24, "gear"),
         whole("planet_pairs", "pairs of planets", 2, 4),
         real("face_mm", "face width of the gears", 2.0, 8.0),
         choice("planet_pin", "planet pin", pins, "pins"),

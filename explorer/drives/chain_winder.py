@@ -38,8 +38,8 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
     pins, chains = shelf.pins.names, shelf.chains.names
     own = (
         choice("tracks", "tracks of the winder", ("toothed", "plain")),
-        whole("input_teeth", "teeth of the input track (toothed)", 9, 36),
-        whole("output_teeth", "teeth of the output track (toothed)", 9, 30),
+        whole("input_teeth", "teeth of the input track (toothed)", 9, 36, "input_chain"),
+        whole("output_teeth", "teeth of the output track (toothed)", 9, 30, "output_chain"),
         real("input_core_mm", "core radius of the input drum (plain)", 4.0, 20.0),
         real("output_core_mm", "core radius of the output drum (plain)", 4.0, 16.0),
         choice("input_chain", "input chain", chains, "chains"),
@@ -53,15 +53,17 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
         choice(
             "output_side", "side on which the output chain leaves", ("index side", "little side")
         ),
-        whole("exit_links", "free links of the output chain at rest", 2, 14),
+        whole("exit_links", "free links of the output chain at rest", 2, 14, "output_chain"),
         real("end_width_mm", "width of the chain ends' eyes", 4.0, 12.0),
     )
     if carriers == 1:
         return own
     return (
         *own,
-        whole("first_wheel_teeth", "teeth of the first wheel", 9, 30),
-        whole("carrier_strand_links", "links of the chain over the first wheel", 8, 36),
+        whole("first_wheel_teeth", "teeth of the first wheel", 9, 30, "output_chain"),
+        whole(
+            "carrier_strand_links", "links of the chain over the first wheel", 8, 36, "output_chain"
+        ),
         choice("first_axle", "axle of the first wheel", pins, "pins"),
         choice("fork_pin", "pin at the fork of the first wheel", pins, "pins"),
     )

@@ -28,6 +28,7 @@ class Variable:
     high: float
     options: tuple[str, ...] = ()
     stock: str = ""  # the stock list the options come from, or ""
+    counts: str = ""  # of a whole number: key of the choice whose size it counts, or ""
 
     @property
     def degrees(self) -> bool:
@@ -40,9 +41,9 @@ def real(key: str, words: str, low: float, high: float) -> Variable:
     return Variable(key, words, "real", low, high)
 
 
-def whole(key: str, words: str, low: int, high: int) -> Variable:
-    """A whole number."""
-    return Variable(key, words, "whole", low, high)
+def whole(key: str, words: str, low: int, high: int, counts: str = "") -> Variable:
+    """A whole number; `counts` names the choice of which it counts pitches or modules."""
+    return Variable(key, words, "whole", low, high, counts=counts)
 
 
 def choice(key: str, words: str, options: Sequence[str], stock: str = "") -> Variable:

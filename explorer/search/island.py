@@ -17,7 +17,7 @@ from explorer.search import moves
 from explorer.search.archive import Archive
 from explorer.search.problem import Problem, Rows, evaluated, joined, nothing
 from explorer.search.ranks import clipped, survivors
-from explorer.search.space import Columns, repaired, spread
+from explorer.search.space import Columns, counts, lengths, repaired, spread
 
 
 @dataclass(frozen=True)
@@ -114,8 +114,13 @@ def first(state: State, problem: Problem, start: Floats | None, rng: np.random.G
 
 
 def offspring(state: State, problem: Problem, rng: np.random.Generator) -> Floats:
-    """New vectors (batch,V): half by crossover and mutation, half by differential moves."""
-    s, space, X = state.settings, problem.space, state.population.X
+    """New vectors (batch,V): half by crossover and mutation, half by differential moves.
+
+    What counts the size of a choice moves as a length, so that another chain or gear leaves a wheel about as
+    large as it was.
+    """
+    s, space, inner = state.settings, problem.space, problem.space.measured
+    X = lengths(space, state.population.X)
     n = len(X)
     pairs = max(1, s.batch // 4)
     trials = s.batch - 2 * pairs
@@ -124,13 +129,13 @@ def offspring(state: State, problem: Problem, rng: np.random.Generator) -> Float
     target, base = rng.integers(0, n, trials), moves.tournament(trials, n, rng)
     pair = rng.integers(0, n, (2, trials))
     if s.close and n > 2:
-        near = moves.neighbours(X, space, s.near)
+        near = moves.neighbours(X, inner, s.near)
         cousin = near[mother, rng.integers(0, near.shape[1], pairs)]
         father = np.where(kin_pair, cousin, father)
         pair = np.where(kin_trial, near[base, rng.integers(0, near.shape[1], (2, trials))], pair)
-    crossed = moves.sbx(X[mother], X[father], space, s.eta_cross, rng)
+    crossed = moves.sbx(X[mother], X[father], inner, s.eta_cross, rng)
     moved = moves.differential(
-        X, target, base, pair, (s.scale_low, s.scale_high), s.take, space, rng
+        X, target, base, pair, (s.scale_low, s.scale_high), s.take, inner, rng
     )
     Y = np.concatenate([crossed, moved])
     one = np.concatenate([mother, father, base])
@@ -140,7 +145,7 @@ def offspring(state: State, problem: Problem, rng: np.random.Generator) -> Float
         Y = np.where(
             space.choice,
             moves.inherited(X[one], X[other], rng),
-            np.where(space.discrete, np.rint(Y), Y),
+            np.where(inner.discrete, np.rint(Y), Y),
         )
         held = kin | (rng.random((len(Y), 1)) < s.hold)
         Y = np.where(space.discrete & held, X[one], Y)
@@ -148,9 +153,12 @@ def offspring(state: State, problem: Problem, rng: np.random.Generator) -> Float
         spliced = ~kin & (rng.random((len(Y), 1)) < s.splice)
         Y = np.where(spliced, moves.spliced(X[one], X[other], rng), Y)
     calm = kin & (rng.random((len(Y), 1)) < s.calm)
-    Y = np.where(calm, Y, _changed(Y, space, s, rng))
+    Y = counts(space, np.where(calm, Y, _changed(Y, inner, s, rng)))
+    if space.counts.any():
+        stepped = moves.steps(Y, space.counts, space, 1.0 / space.width, s.reset, rng)
+        Y = np.where(calm, Y, stepped)
     Y = repaired(space, Y)
-    Y = moves.shaken(Y, moves.seen_before(Y, X), space, rng)
+    Y = moves.shaken(Y, moves.seen_before(Y, state.population.X), space, rng)
     return repaired(space, Y)
 
 

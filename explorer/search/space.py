@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -21,6 +22,8 @@ class Columns:
     `whole` columns are ordered numbers; `choice` columns hold the index of an option, where neighbours
     need not be alike. `active`, if given, tells for X (N,V) which columns play a part in each row (N,V);
     the others are set to `rest` (V,), so that vectors of the same meaning are the same vector.
+    `counted` names whole columns that count the size of a choice, as teeth count pitches: of each, the
+    column of the choice and the sizes of its options.
     """
 
     low: Floats
@@ -28,6 +31,7 @@ class Columns:
     kinds: tuple[Kind, ...]
     active: Active | None = None
     rest: Floats | None = None
+    counted: Mapping[int, tuple[int, Floats]] = field(default_factory=dict[int, tuple[int, Floats]])
 
     def __post_init__(self) -> None:
         shape = (len(self.kinds),)
@@ -62,6 +66,20 @@ class Columns:
         """True for choice columns (V,)."""
         return np.array([k == "choice" for k in self.kinds], dtype=np.bool_)
 
+    @cached_property
+    def measured(self) -> Columns:
+        """The columns of `lengths`: what counts a size is that many times the size, a real number."""
+        low, high, kinds = self.low.copy(), self.high.copy(), list(self.kinds)
+        for j, (c, sizes) in self.counted.items():
+            there = sizes[int(self.low[c]) : int(self.high[c]) + 1]
+            low[j], high[j], kinds[j] = low[j] * there.min(), high[j] * there.max(), "real"
+        return replace(self, low=low, high=high, kinds=tuple(kinds), counted={})
+
+    @cached_property
+    def counts(self) -> Bools:
+        """True for columns that count a size (V,)."""
+        return np.array([j in self.counted for j in range(self.width)], dtype=np.bool_)
+
 
 def columns(
     low: Sequence[float] | Floats,
@@ -69,6 +87,7 @@ def columns(
     kinds: Sequence[Kind] | None = None,
     active: Active | None = None,
     rest: Sequence[float] | Floats | None = None,
+    counted: Mapping[int, tuple[int, Floats]] | None = None,
 ) -> Columns:
     """Columns from plain sequences; all real where no kinds are given."""
     low_ = np.array(low, dtype=np.float64)
@@ -79,7 +98,24 @@ def columns(
         tuple(kinds) if kinds is not None else (real,) * len(low_),
         active,
         None if rest is None else np.array(rest, dtype=np.float64),
+        counted or {},
     )
+
+
+def lengths(space: Columns, X: Floats) -> Floats:
+    """X (N,V) where what counts a size is the length that it makes up."""
+    Z = X.copy()
+    for j, (c, sizes) in space.counted.items():
+        Z[:, j] = X[:, j] * sizes[X[:, c].astype(np.int64)]
+    return Z
+
+
+def counts(space: Columns, Z: Floats) -> Floats:
+    """The vectors (N,V) whose `lengths` are nearest to Z."""
+    X = Z.copy()
+    for j, (c, sizes) in space.counted.items():
+        X[:, j] = np.rint(Z[:, j] / sizes[Z[:, c].astype(np.int64)])
+    return np.minimum(np.maximum(X, space.low), space.high)
 
 
 def repaired(space: Columns, X: Floats) -> Floats:

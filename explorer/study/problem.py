@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from explorer.brief.records import Aim, Brief
-from explorer.drives.assemble import Space
+from explorer.drives.assemble import Space, counted
 from explorer.mechanics.types import Floats
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.scoring.score import Scores, score
@@ -143,7 +143,7 @@ class DriveProblem:
         variables = self.design.variables
         low = self.low or tuple(v.low for v in variables)
         high = self.high or tuple(v.high for v in variables)
-        return columns(low, high, [v.kind for v in variables])
+        return columns(low, high, [v.kind for v in variables], counted=counted(self.design))
 
     @property
     def enough(self) -> Floats:

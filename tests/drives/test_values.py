@@ -7,6 +7,7 @@ import pytest
 
 from explorer.brief.builds import Build
 from explorer.brief.errors import BadInput, Problem
+from explorer.drives.assemble import ARCHITECTURES, counted
 from explorer.drives.values import values_of, vector_of
 from explorer.drives.variables import Variable
 from tests.drives.twice import space, vectors
@@ -103,3 +104,23 @@ def test_a_gap_of_less_than_a_millimetre_widens_by_its_factor_too() -> None:
     for gap in (0.099, 15.1):
         with pytest.raises(BadInput):
             of(gap)
+
+
+def test_counts_are_of_lines_that_have_a_size() -> None:
+    """Teeth of a wheel count its chain's pitches, those of a gear its modules: mm a step."""
+    for architecture in ARCHITECTURES:
+        s = space(make_brief(4), make_stock(), architecture)
+        shelf, of_wheel = s.shelf, counted(s)
+        for j, v in enumerate(s.variables):
+            if not v.key.endswith(("teeth", "links")):
+                assert j not in of_wheel
+                continue
+            c, sizes = of_wheel[j]
+            line = s.variables[c]
+            of = shelf.gears.module if line.key == "gear" else shelf.chains.pitch
+            assert np.array_equal(sizes, of)
+            assert len(line.options) == len(sizes)
+            wheel = {"side_teeth": "gear", "planet_teeth": "gear", "input_teeth": "input_chain"}
+            floating = v.key in {"wheel_teeth", "wheel_strand_links"}
+            own = "wheel_chain" if floating else "output_chain"
+            assert line.key == wheel.get(v.key, own)

@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from explorer.search.space import Kind, columns, drawn, repaired, spread
+from explorer.search.space import Kind, columns, counts, drawn, lengths, repaired, spread
 from tests.search.toys import Toy, third_matters
 
 SPACE = Toy().space
@@ -62,3 +62,42 @@ def test_bounds_that_cannot_be_are_refused(
 def test_columns_that_may_rest_need_a_resting_value() -> None:
     with pytest.raises(ValueError, match="resting value"):
         columns([0.0] * 5, [1.0] * 5, active=third_matters)
+
+
+SIZES = np.array([3.75, 5.0, 6.35])
+WHEELS = columns(
+    [0.0, 0.0, 8.0, 0.5], [1.0, 2.0, 36.0, 2.0], ["real", "choice", "whole", "real"],
+    counted={2: (1, SIZES)},
+)  # fmt: skip
+
+
+@given(st.integers(0, 2**32), st.integers(1, 40))
+def test_counts_come_back_from_lengths(seed: int, n: int) -> None:
+    X = drawn(WHEELS, n, np.random.default_rng(seed))
+    Z = lengths(WHEELS, X)
+    assert np.array_equal(Z[:, 2], X[:, 2] * SIZES[X[:, 1].astype(int)])
+    assert np.array_equal(Z[:, [0, 1, 3]], X[:, [0, 1, 3]])
+    assert np.array_equal(counts(WHEELS, Z), X)
+    inner = WHEELS.measured
+    assert (inner.low <= Z).all()
+    assert (inner.high >= Z).all()
+
+
+@given(st.integers(0, 2**32), st.integers(1, 40), st.integers(0, 2))
+def test_another_size_leaves_the_length_within_half_of_it(seed: int, n: int, other: int) -> None:
+    X = drawn(WHEELS, n, np.random.default_rng(seed))
+    Z = lengths(WHEELS, X)
+    Z[:, 1] = other
+    Y = counts(WHEELS, Z)
+    within = (Y[:, 2] > 8.0) & (Y[:, 2] < 36.0)
+    off = np.abs(lengths(WHEELS, Y)[:, 2] - Z[:, 2])
+    assert (off[within] <= 0.5 * SIZES[other] * (1.0 + 1e-12)).all()
+    assert ((WHEELS.low <= Y) & (WHEELS.high >= Y)).all()
+
+
+def test_lengths_reach_only_as_far_as_the_sizes_that_may_be_chosen() -> None:
+    one = columns([1.0, 8.0], [1.0, 36.0], ["choice", "whole"], counted={1: (0, SIZES)}).measured
+    assert (one.low[1], one.high[1]) == (40.0, 180.0)
+    assert one.kinds == ("choice", "real")
+    assert not one.counts.any()
+    assert (WHEELS.measured.low[2], WHEELS.measured.high[2]) == (30.0, 36.0 * 6.35)

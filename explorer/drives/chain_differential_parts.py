@@ -312,14 +312,21 @@ def _planet_pin(
 ) -> PinJoint:
     """Pin of a planet between the cage plates, the planet beside one of them.
 
-    The planet lies over its side gear and the middle, so the nearer plate takes the share q > 1/2 of its
-    load F, spread evenly along it: largest moment q F (t/2 + gap + q t_mid/2).  As a pin in a fork of the
-    load 2 q F that is a gap of gap + t_mid (q/2 - 1/4).  Derived, beam with an even load.
+    The planet lies over its side gear and the middle, each mesh presses in the middle of its own face, and
+    both forces differ in direction: the nearer plate takes shares of them apart, R in all (the two meshes'
+    couple tips the planet on its pin).  Spread evenly along the planet, of which q > 1/2 comes to that plate,
+    the largest moment is R (t/2 + gap + q t_mid/2).  As a pin in a fork of the load 2 R that is a gap of
+    gap + t_mid (q/2 - 1/4).  Derived, balance of planet and pin; beam with an even load.
     """
     t_mid = 2.0 * g.face + u.gap
     length = g.x_plate_b - g.x_plate_a  # middle of plate to middle of plate
-    q = 1.0 - (u.t / 2.0 + u.gap + t_mid / 2.0) / length
-    load = 2.0 * q * gears.planet_pin_factor(g.z_side, g.z_planet) * F_t
+    first = (
+        u.t / 2.0 + u.gap + g.face / 2.0
+    )  # to the mesh with the side gear; the partner's is a face on
+    at_side, at_partner = 1.0 - first / length, 1.0 - (first + g.face + u.gap) / length
+    q = (at_side + at_partner) / 2.0
+    factor = gears.planet_pin_factor(g.z_side, g.z_planet, at_side=at_side, at_partner=at_partner)
+    load = 2.0 * factor * F_t
     pins, i = shelf.pins, c["planet_pin"]
     d = take(pins.d, i)
     split = motion.first

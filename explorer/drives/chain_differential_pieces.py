@@ -316,6 +316,7 @@ def _strands(b: Bench, drive: Drive, motion: Motion) -> tuple[Piece, ...]:
                 end_plates(b.cols),
                 (carrier_hole(b.shelf, drive, k), take(b.shelf.chains.pin, w.chain)),
                 wheel_parts.end_fit(carrier, end_plates(b.cols)),
+                wheel_parts.inside_end(b.shelf, b.cols, carrier),
             )
         )
     return tuple(out)

@@ -372,4 +372,5 @@ def _carrier_end(shelf: Shelf, drive: Drive, motion: Motion, k: int, place: Plac
         f.n_end,
         (carrier_hole(shelf, drive, k), pin),
         wheel_parts.end_fit(drive.carriers[k], f.n_end),
+        wheel_parts.inside_end(shelf, cols, drive.carriers[k]),
     )

@@ -15,6 +15,7 @@ from explorer.drives.joints import Eye, Leaves
 from explorer.drives.layout import Carrier
 from explorer.drives.pieces import Hole, Limit, Piece, Stage
 from explorer.drives.shelf import Shelf, take
+from explorer.drives.variables import Columns
 from explorer.drives.wheel_loads import Name
 from explorer.drives.wheels import Floating
 from explorer.mechanics import outline
@@ -226,6 +227,11 @@ def end_fit(carrier: Carrier, n: Floats) -> str:
     return "press" if isinstance(carrier.body, Bar) and np.all(n > 1.0) else "running"
 
 
+def inside_end(shelf: Shelf, cols: Columns, carrier: Carrier) -> Floats | None:
+    """Thickness of a carrier's own plate between the end pieces that hold it: of a bar's (N,1), mm."""
+    return take(shelf.plates.t, cols["plate"]) if isinstance(carrier.body, Bar) else None
+
+
 def end_piece(
     shelf: Shelf,
     key: str,
@@ -240,15 +246,18 @@ def end_piece(
     n: Floats,
     holes: tuple[Floats, Floats],
     fit: str = "running",
+    between: Floats | None = None,
 ) -> Piece:
     """End plate(s) of a chain from the drawbar pin (x, y) toward (x2, y2); one in the middle or two.
 
-    `ends`: pin x, y and the chain's last pin x2, y2 (N,P); `holes` at both, mm (N,1); `fit` at the pin.
+    `ends`: pin x, y and the chain's last pin x2, y2 (N,P); `holes` at both, mm (N,1); `fit` at the pin;
+    `between`: the single plate outside which two lie, mm (N,1).  Two in a fork lie side by side and are
+    given the room of one more between them.
     """
     x, y, x2, y2 = ends
     t = take(shelf.plates.t, plate)
-    # two plates lie outside a single plate or side by side in a fork: the wider is taken
-    half = np.where(n > 1.0, 1.5 * t + shelf.brief.shop.gap, t / 2.0)
+    apart = (t if between is None else between) / 2.0 + shelf.brief.shop.gap
+    half = np.where(n > 1.0, apart + t, t / 2.0)
     dx, dy = (make.first_column(b) - make.first_column(a) for a, b in ((x, x2), (y, y2)))
     span = np.sqrt(dx * dx + dy * dy)
     zero = np.zeros_like(t)

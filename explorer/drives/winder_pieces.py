@@ -272,4 +272,5 @@ def _exit_end(
         "running"
         if drive.first
         else wheel_parts.end_fit(drive.carriers[0], wheels.end_plates(cols)),
+        None if drive.first else wheel_parts.inside_end(shelf, cols, drive.carriers[0]),
     )

@@ -82,20 +82,28 @@ def tooth_stress(F_t: Floats, face: Real, module: Real, z: Floats | Ints) -> Flo
     return F_t / (face * module * lewis_factor(z))
 
 
-def planet_pin_factor(z_side: Floats, z_planet: Floats, alpha: Real = PRESSURE_ANGLE) -> Floats:
+def planet_pin_factor(
+    z_side: Floats,
+    z_planet: Floats,
+    alpha: Real = PRESSURE_ANGLE,
+    at_side: Real = 1.0,
+    at_partner: Real = 1.0,
+) -> Floats:
     """Load on a planet's pin over its tangential tooth force [-], the worse hand of turning.
 
     Each planet meshes with one side gear and with its partner. With r_p, r_side the pitch radii
     and sin psi = r_p / (r_side + r_p), both tooth forces together are
     hypot(1 - sin psi +- tan alpha cos psi, cos psi +- tan alpha (1 + sin psi)); alpha [rad].
+    `at_side`, `at_partner` [-]: how much of each of both forces comes to one support of the pin.
     Source: derived from the balance of one planet.
     """
     sin_psi = z_planet / (z_side + z_planet)
     cos_psi = np.sqrt(1.0 - sin_psi * sin_psi)
     lean: Floats = np.tan(alpha)
-    along, across = lean * cos_psi, lean * (1.0 + sin_psi)
-    one = np.hypot(1.0 - sin_psi + along, cos_psi + across)
-    other = np.hypot(1.0 - sin_psi - along, cos_psi - across)
+    ahead, beside = at_side - at_partner * sin_psi, at_partner * cos_psi
+    along, across = lean * beside, lean * (at_side + at_partner * sin_psi)
+    one = np.hypot(ahead + along, beside + across)
+    other = np.hypot(ahead - along, beside - across)
     return np.maximum(one, other)
 
 

@@ -55,19 +55,18 @@ def test_loads_of_one_drive_by_hand() -> None:
     for tooth in found.teeth:
         assert tooth.force[0, p] == pytest.approx(F_t, rel=1e-12)
     assert [float(t.teeth[0, 0]) for t in found.teeth] == [26.0, 14.0]
-    # one planet: force of the side gear and of its partner, both at 20 degrees, by components
-    psi = np.arcsin(3.5 / 10.0)
+    # one planet: force of the side gear and of its partner, both at 20 degrees, by components; its meshes
+    # are 2 and 6.3 from its end, 0.3 off a plate of 2, and the plates' middles 15.2 apart
+    psi, of_side, of_partner = np.arcsin(3.5 / 10.0), 1 - 3.3 / 15.2, 1 - 7.6 / 15.2
     worst = max(
         hypot(
-            1 - sin(psi) + s * tan(radians(20)) * cos(psi),
-            cos(psi) + s * tan(radians(20)) * (1 + sin(psi)),
+            of_side + of_partner * (-sin(psi) + s * tan(radians(20)) * cos(psi)),
+            of_side * s * tan(radians(20))
+            + of_partner * (cos(psi) + s * tan(radians(20)) * sin(psi)),
         )
         for s in (-1, 1)
     )
-    near = planet_near_share()
-    assert by_key(found.pins)["planet pin"].load[0, p] == pytest.approx(
-        2 * near * worst * F_t, rel=1e-12
-    )
+    assert by_key(found.pins)["planet pin"].load[0, p] == pytest.approx(2 * worst * F_t, rel=1e-12)
     rise = abs(7.3) / float(parts.line(drive, motion, 0)[0, p])
     strand = by_key(found.chains)["strand a"].load[0, p]
     assert strand == pytest.approx(strands[0] * hypot(1.0, rise), rel=1e-12)

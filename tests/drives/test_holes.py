@@ -87,14 +87,23 @@ def test_pins_take_the_room_of_their_rings_and_bushes_that_of_their_outside(
 def test_end_pieces_lie_in_the_plane_and_spacers_round_their_axle(
     architecture: str, fingers: int, reverses: bool
 ) -> None:
-    """One plate in the middle; two with a gap and half a plate's room between; spacers 2 mm wider."""
+    """One plate in the middle; two with a gap and a plate's room between, a bar's where they hold one.
+
+    Spacers are 2 mm wider than their hole.
+    """
     d = Laid(architecture, fingers, reverses)
     gap, z = d.space.shelf.brief.shop.gap, d.space.shelf.z
+    at_bars = {}
+    for k in d.space.pairs if architecture.endswith("bar") else ():
+        names = (f"carrier strand end {'ab'[k]}", f"strand {'ab'[k]} end")
+        names += ("output chain end",) if len(d.space.groups) == 1 else ()
+        at_bars |= dict.fromkeys(names, d.pieces[f"carrier {'ab'[k]} plate"].thickness)
     for p in d.pieces.values():
         if p.what == "end piece":
             t = p.thickness
             assert t is not None
-            half = np.where(p.count > 1.0, 1.5 * t + gap, t / 2.0)
+            between = at_bars.get(p.key, t)
+            half = np.where(p.count > 1.0, between / 2.0 + gap + t, t / 2.0)
             np.testing.assert_allclose(p.z0, z - half, rtol=1e-12, err_msg=p.key)
             np.testing.assert_allclose(p.z1, z + half, rtol=1e-12, err_msg=p.key)
         if p.what == "spacer" and p.key.endswith(" spacers") and p.stage != "first":

@@ -252,6 +252,24 @@ def test_a_differentials_strands_reach_their_carriers(
 
 
 @pytest.mark.parametrize(("fingers", "reverses"), HANDS)
+@pytest.mark.parametrize("first", ["chain_winder", "chain_differential"])
+def test_two_chain_ends_lie_a_gap_off_the_bar_between_them(
+    first: str, fingers: int, reverses: bool
+) -> None:
+    """Whichever plate is the thicker; a single end lies so between doubled bars."""
+    d = Laid(f"{first}+bar", fingers, reverses)
+    gap = d.space.shelf.brief.shop.gap
+    for k in d.space.pairs:
+        n = "ab"[k]
+        names = (f"carrier strand end {n}", f"strand {n} end", "output chain end")
+        end, bar = d.pieces[next(q for q in names if q in d.pieces)], d.pieces[f"carrier {n} plate"]
+        two = end.count > 1.0
+        inner, outer = np.where(two, bar.z1, end.z1), np.where(two, end.z1, bar.z1)
+        room = outer - np.where(two, end.thickness, bar.thickness) - inner
+        np.testing.assert_allclose(room, gap + 0.0 * room, atol=1e-12)
+
+
+@pytest.mark.parametrize(("fingers", "reverses"), HANDS)
 @pytest.mark.parametrize("architecture", ARCHITECTURES)
 def test_outlines_are_as_wide_as_what_they_show(
     architecture: str, fingers: int, reverses: bool

@@ -23,6 +23,7 @@ from explorer.mechanics.types import Floats
 from tests.mechanics.elementwise import check_elementwise, columns
 
 TEETH = st.integers(13, 60)
+SHARE, ALL = st.floats(0.0, 1.0), st.just((1.0, 1.0))
 
 
 @given(columns((1.0, 900.0), (2.0, 8.0), (0.4, 1.5), (13.0, 60.0), (13.0, 40.0), (1.0, 3.0)))
@@ -84,13 +85,16 @@ def test_larger_gear_and_flatter_flank_ask_for_more_teeth(ratio: float) -> None:
     assert here < 2.0 / np.sin(PRESSURE_ANGLE) ** 2
 
 
-@given(z_side=TEETH, z_planet=TEETH, alpha=st.floats(0.0, 0.5))
-def test_planet_pin_carries_both_tooth_forces(z_side: int, z_planet: int, alpha: float) -> None:
+@given(z_side=TEETH, z_planet=TEETH, alpha=st.floats(0.0, 0.5), part=st.tuples(SHARE, SHARE) | ALL)
+def test_planet_pin_carries_both_tooth_forces(
+    z_side: int, z_planet: int, alpha: float, part: tuple[float, float]
+) -> None:
     """Slow twin: draw the gears, add the two tooth forces as vectors, for both hands of turning.
 
     Side gear at the origin, one planet on the x axis, its partner at the same radius with the
     pitch circles touching. On each mesh a force of 1 along the pitch circles and tan(alpha) away
     from the mate; on a planet that turns free both tangential forces turn it opposite ways.
+    Of each a part comes to the support that is looked at.
     """
     r_s, r_p = z_side / 2, z_planet / 2
     psi = np.arcsin(r_p / (r_s + r_p))
@@ -100,14 +104,17 @@ def test_planet_pin_carries_both_tooth_forces(z_side: int, z_planet: int, alpha:
     found = []
     for hand in (1.0, -1.0):
         total = np.zeros(2)
-        for mate, turn in ((np.zeros(2), hand), (partner, -hand)):
+        for mate, turn, share in ((np.zeros(2), hand, part[0]), (partner, -hand, part[1])):
             away = (planet - mate) / np.hypot(*(planet - mate))
             # -away points from the planet's axis to the mesh; a quarter turn on is the circle.
             along = turn * np.array([away[1], -away[0]])
-            total += along + np.tan(alpha) * away
+            total += share * (along + np.tan(alpha) * away)
         found.append(np.hypot(*total))
-    ours = planet_pin_factor(np.array(float(z_side)), np.array(float(z_planet)), alpha)
-    assert ours == pytest.approx(max(found), rel=1e-9)
+    z = np.array(float(z_side)), np.array(float(z_planet))
+    ours = planet_pin_factor(*z, alpha, at_side=part[0], at_partner=part[1])
+    assert ours == pytest.approx(max(found), rel=1e-9, abs=1e-12)
+    if part == (1.0, 1.0):
+        assert planet_pin_factor(*z, alpha) == ours
 
 
 @given(n=st.integers(1, 4), z_side=TEETH, z_planet=TEETH)

@@ -7,46 +7,7 @@ from hypothesis import strategies as st
 
 from explorer.mechanics.pins import fork_moment
 from tests.mechanics.shafts import bush_reactions, shaft_moment
-
-pynite = pytest.importorskip("Pynite", reason="PyNite is a test-only package and is not installed")
-
-CASE = "Combo 1"
-
-
-class Beam:
-    """A steel beam along x on two hinges, solved by PyNite; loads and reactions along y."""
-
-    def __init__(self, start: float, end: float, hinges: tuple[float, float]) -> None:
-        self.start = start
-        self.model = pynite.FEModel3D()
-        self.model.add_material("steel", 210e3, 81e3, 0.3, 7.85e-6)
-        self.model.add_section("round", 7.07, 3.98, 3.98, 7.95)
-        places = sorted({start, end, *hinges})
-        for x in places:
-            self.model.add_node(f"at {x}", x, 0, 0)
-        self.hinges = [f"at {x}" for x in hinges]
-        self.model.def_support(self.hinges[0], True, True, True, True, False, False)
-        self.model.def_support(self.hinges[1], False, True, True, False, False, False)
-        self.model.add_member("beam", f"at {start}", f"at {end}", "steel", "round")
-
-    def point(self, force: float, x: float) -> None:
-        self.model.add_member_pt_load("beam", "Fy", force, x - self.start)
-
-    def spread(self, force: float, x1: float, x2: float) -> None:
-        per_mm = force / (x2 - x1)
-        self.model.add_member_dist_load(
-            "beam", "Fy", per_mm, per_mm, x1 - self.start, x2 - self.start
-        )
-
-    def solve(self) -> None:
-        self.model.analyze_linear()
-
-    def reactions(self) -> list[float]:
-        return [float(self.model.nodes[name].RxnFY[CASE]) for name in self.hinges]
-
-    def moment(self, x: float) -> float:
-        """Positive where the beam sags; PyNite counts it the other way."""
-        return -float(self.model.members["beam"].moment("Mz", x - self.start, CASE))
+from tests.outside.frames import Beam
 
 
 def test_frame_solver_knows_the_centrally_loaded_beam() -> None:

@@ -246,15 +246,19 @@ def _planet_pin(m: Makings, at: Moment, u: Unit, F: float) -> Pin:
     cos_psi = sqrt(1.0 - sin_psi * sin_psi)
     side: Vec = (0.0, -1.0)  # toward the shaft
     partner: Vec = (cos_psi, -sin_psi)  # across the middle between both pins
-    loads = []
-    for turn in (-1.0, 1.0):
-        # the planet turns no couple on its pin, so both meshes drive it opposite ways round
-        a, b = mesh(side, F, turn), mesh(partner, F, -turn)
-        loads.append(length((a[0] + b[0], a[1] + b[1])))
     t, gap, face = m.plate.thickness, m.brief.shop.gap, m.real("face_mm")
     wide = 2.0 * face + gap
     span = g.x_plate_b - g.x_plate_a
-    near = (span - (t / 2.0 + gap + wide / 2.0)) / span  # share of the nearer cage plate
+    # from the far plate: the mesh with the side gear, and with the partner one face and gap nearer
+    a_side = span - t / 2.0 - gap - face / 2.0
+    a_partner = a_side - face - gap
+    near = (a_side + a_partner) / 2.0 / span  # share of the nearer cage plate of an even load
+    plate_loads = []
+    for turn in (-1.0, 1.0):
+        # the planet turns no couple on its pin, so both meshes drive it opposite ways round
+        a, b = mesh(side, F, turn), mesh(partner, F, -turn)
+        held = [(a[i] * a_side + b[i] * a_partner) / span for i in (0, 1)]
+        plate_loads.append(length((held[0], held[1])))
     pin = named(m.stock.pins, m.v["planet_pin"])
     w, turning = m.brief.wear, m.plate.metal
     k = w.hard_pair if pin.hardened else w.bare.get(turning, max(w.bare.values()))
@@ -264,6 +268,6 @@ def _planet_pin(m: Makings, at: Moment, u: Unit, F: float) -> Pin:
     turn = s.tilt * m.real("side_teeth") / m.real("planet_teeth")
     # spread evenly over the planet: no shear at near*wide from its end, M = R (t/2 + gap + near wide/2)
     return Pin(
-        "planet pin", 2.0 * near * max(loads), turn, pin.d, t, gap + wide * near / 2.0 - wide / 4.0,
+        "planet pin", 2.0 * max(plate_loads), turn, pin.d, t, gap + wide * near / 2.0 - wide / 4.0,
         wide, pin.yield_, m.metal(m.plate).yield_, gear.yield_, pin.d, k, wide,
     )  # fmt: skip

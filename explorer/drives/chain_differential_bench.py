@@ -9,9 +9,8 @@ import numpy as np
 from explorer.drives import make
 from explorer.drives.chain_differential_unit import Unit
 from explorer.drives.pieces import Hole, Moves, Piece, Section, What
-from explorer.drives.shelf import Shelf, take
+from explorer.drives.shelf import STEEL, Shelf, take
 from explorer.drives.variables import Columns
-from explorer.drives.wheels import STEEL
 from explorer.mechanics.outline import Box, Stadium, disc
 from explorer.mechanics.types import Floats
 

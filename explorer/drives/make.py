@@ -163,7 +163,7 @@ def pin_set(
                 z0 - end,
                 z1 + end,
                 rings * has_ring,
-                0.02 * one,
+                take(pins.ring_mass, index),
                 0.0 * one,
                 take(pins.ring_price, index),
                 (d,),

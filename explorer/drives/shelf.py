@@ -16,6 +16,8 @@ from explorer.brief.stock_records import Bush, Ring, Stock
 from explorer.drives.endurance import Endurance, endurance
 from explorer.mechanics.types import Floats
 
+STEEL = 0.00785  # g/mm3
+
 
 def take(column: Floats, index: Floats) -> Floats:
     """column[index] for a whole-valued float index (N,1); of a column for each candidate (N,K) its own."""
@@ -34,6 +36,11 @@ def _bush(bushes: tuple[Bush, ...], d: float) -> Bush | None:
 
 def _ring(rings: tuple[Ring, ...], d: float) -> Ring | None:
     return next((r for r in rings if abs(r.shaft - d) < 1e-6), None)
+
+
+def _ring_mass(r: Ring) -> float:
+    """Mass of a steel ring, g: from its groove to its outside, its own gaps not taken off."""
+    return np.pi / 4.0 * (r.outside * r.outside - r.groove * r.groove) * r.thickness * STEEL
 
 
 @dataclass(frozen=True)
@@ -71,6 +78,7 @@ class Pins:
     bush_minutes: Floats
     has_ring: Floats
     ring_price: Floats
+    ring_mass: Floats  # g
     end: Floats
     head: Floats
     price: Floats
@@ -143,6 +151,7 @@ def _pins(stock: Stock, lines: tuple, gap: float) -> Pins:  # type: ignore[type-
         _col([0.0 if b is None else b.minutes for b in bushes]),
         _col([0.0 if r is None else 1.0 for r in rings]),
         _col([0.0 if r is None else r.price for r in rings]),
+        _col([0.0 if r is None else _ring_mass(r) for r in rings]),
         # without a ring the end is peened over: half a diameter (common practice, no source)
         _col(
             [

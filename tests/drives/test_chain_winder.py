@@ -210,18 +210,6 @@ def test_gaps_across_the_chain_are_explicit(plain: Built) -> None:
     assert pin.gap[0, 0] == pytest.approx((5.8 - 3.0) / 2)
 
 
-def test_loads_are_proportional_to_the_pulls(plain: Built) -> None:
-    q = plain.pulls
-    twice = type(q)(
-        2 * q.F_in, 2 * q.F_out, tuple(2 * c for c in q.carrier), tuple(2 * f for f in q.finger)
-    )
-    again = plain.space.loads(plain.drive, plain.motion, twice)
-    for kind in fields(again):
-        for a, b in zip(getattr(plain.loads, kind.name), getattr(again, kind.name), strict=True):
-            for name in {"load", "moment", "torque"} & {f.name for f in fields(a)}:
-                np.testing.assert_array_equal(2 * getattr(a, name), getattr(b, name))
-
-
 def test_everything_has_the_shape_of_its_kind(plain: Built) -> None:
     positions = len(plain.space.shelf.demand.positions)
     for kind in fields(plain.loads):

@@ -1,18 +1,15 @@
 """First stage `chain_winder`: relations that hold whatever the numbers are."""
 
-from dataclasses import fields, replace
+from dataclasses import replace
 
 import numpy as np
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from explorer.brief.stock_records import Stock
-from explorer.drives import wheels, winder
 from explorer.drives.values import random_vectors
 from explorer.scoring.score import score
 from tests.drives.wound import built, space, vector
-from tests.factories import make_brief, make_stock
+from tests.factories import make_brief
 
 
 def test_mirrored_hand_mirrors_the_loads() -> None:
@@ -51,80 +48,6 @@ def test_mirrored_hand_mirrors_the_loads() -> None:
     np.testing.assert_allclose(
         a.motion.exit_sine[0][:, same], -b.motion.exit_sine[0][:, same], atol=1e-12
     )
-
-
-def _doubled(stock: Stock) -> Stock:
-    """Every length of the shelf twice as large."""
-    length = {
-        "chains": ("pitch", "height", "width", "inner_width", "pin", "connector", "bend_radius"),
-        "plates": ("thickness",),
-        "pins": ("d",),
-        "shafts": ("d",),
-        "bushes": ("bore", "outside"),
-        "rings": ("shaft", "groove", "thickness", "outside", "past_groove"),
-    }
-    return replace(
-        stock,
-        **{
-            name: tuple(
-                replace(x, **{k: 2 * getattr(x, k) for k in keys}) for x in getattr(stock, name)
-            )
-            for name, keys in length.items()
-        },
-    )
-
-
-@pytest.mark.parametrize("bushed", [0.0, 1.0])
-@pytest.mark.parametrize("plain_tracks", [0.0, 1.0])
-def test_twice_the_size_is_exactly_twice(bushed: float, plain_tracks: float) -> None:
-    brief = make_brief()
-    shop, cavity = brief.shop, brief.cavity
-    large = replace(
-        brief,
-        shop=replace(
-            shop, min_web=2 * shop.min_web, gap=2 * shop.gap, chain_side_gap=2 * shop.chain_side_gap
-        ),
-        cavity=replace(cavity, clearance=2 * cavity.clearance),
-    )
-    s, t = space(brief=brief), space(brief=large, stock=_doubled(make_stock()))
-    X = vector(s, bushed=bushed, tracks=plain_tracks)
-    Y = X.copy()
-    for j, v in enumerate(s.variables):
-        if v.key.endswith("_mm"):
-            Y[0, j] *= 2
-    cols = [dict(sp.build(x).columns) for sp, x in ((s, X), (t, Y))]
-    same = {
-        "chain",
-        "links",
-        "teeth",
-        "axle",
-        "pin",
-        "plate",
-        "link_plate",
-        "axle_bushed",
-        "pin_bushed",
-        "n_end",
-        "into",
-        "out",
-        "bushed",
-        "up",
-        "one_piece",
-        "n_pins",
-    }
-    pairs = [
-        (
-            wheels.floating(s.shelf, cols[0], winder.FIRST),
-            wheels.floating(t.shelf, cols[1], winder.FIRST),
-        ),
-    ]
-    w, v = winder.winder(s.shelf, cols[0]), winder.winder(t.shelf, cols[1])
-    pairs += [(w, v), (w.into, v.into), (w.out, v.out)]
-    for small, big in pairs:
-        for f in fields(small):
-            if f.name not in same:
-                np.testing.assert_array_equal(
-                    2 * getattr(small, f.name), getattr(big, f.name), f.name
-                )
 
 
 @settings(max_examples=12, deadline=None)

@@ -12,8 +12,8 @@ from explorer.drives.chain_differential_bench import spacer_minutes
 from explorer.drives.pinned import fit_word
 from explorer.drives.wheel_parts import end_fit
 from explorer.mechanics.outline import Stadium
+from tests.drives.spaces import space, vectors
 from tests.drives.test_joints_meet import HANDS, Laid
-from tests.drives.twice import space, vectors
 from tests.factories import make_brief, make_stock
 from tests.outside.second.cases import USEFUL
 

@@ -273,24 +273,6 @@ def test_a_batch_is_its_drives() -> None:
             np.testing.assert_array_equal(a[0], b[i] if len(b) == len(X) else b[0], err_msg=key)
 
 
-def test_loads_follow_the_pulls() -> None:
-    """Twice the pulls, twice the loads, to the bit."""
-    space = make_space()
-    w = work(space, vector(space, **UNEQUAL))
-    p = w.pulls
-    twice = Pulls(
-        2.0 * p.F_in,
-        2.0 * p.F_out,
-        tuple(2.0 * a for a in p.carrier),
-        tuple(2.0 * a for a in p.finger),
-    )
-    loads = space.loads(w.drive, w.motion, twice)
-    for one, two in zip((*w.loads.pins, *w.loads.eyes), (*loads.pins, *loads.eyes), strict=True):
-        np.testing.assert_array_equal(2.0 * one.load, two.load)
-    for one, two in zip(w.loads.flexures, loads.flexures, strict=True):
-        np.testing.assert_array_equal(2.0 * one.moment, two.moment)
-
-
 def test_a_mirrored_hand_carries_the_same() -> None:
     """x to -x, fingers and arms exchanged: index side and little side change places, nothing else."""
     space = make_space()

@@ -218,17 +218,6 @@ def test_finite_whatever_the_vector(fingers: int, seed: int) -> None:
     assert all(np.all(np.isfinite(a)) for a in all_arrays(w).values())
 
 
-def test_a_batch_is_its_drives() -> None:
-    """Bit for bit, also when it is cut in two."""
-    space = make_space(4)
-    X = random_vectors(space, 8, 11)
-    whole = all_arrays(work(space, X))
-    halves = [all_arrays(work(space, X[:3])), all_arrays(work(space, X[3:]))]
-    for key, b in whole.items():
-        if len(b) == len(X):
-            np.testing.assert_array_equal(np.concatenate([h[key] for h in halves]), b, err_msg=key)
-
-
 def test_swapped_fingers_swap_their_loads() -> None:
     """Arms, draws and pins of both fingers exchanged (mirror): end a carries what end b carried."""
     space = _smooth_space(2)

@@ -13,7 +13,6 @@ from explorer.drives.pulls import Pulls
 from tests.drives.lever_drives import (
     UNEQUAL,
     Worked,
-    all_arrays,
     make_space,
     random_vectors,
     smooth,
@@ -258,19 +257,6 @@ def test_finite_whatever_the_vector(reverses: bool, second: str, fingers: int, s
         parts += [p.mass, p.minutes, p.shape.px + p.shape.qx, p.shape.py + p.shape.qy]
     assert all(np.all(np.isfinite(a)) for a in parts)
     assert all(np.all(r.w > r.d) for r in loads.eyes)
-
-
-def test_a_batch_is_its_drives() -> None:
-    """Bit for bit: a batch of nine and nine batches of one."""
-    space = make_space(3)
-    X = random_vectors(space, 9, 7)
-    whole = all_arrays(work(space, X))
-    for i in range(len(X)):
-        alone = all_arrays(work(space, X[i : i + 1]))
-        assert set(alone) == set(whole)
-        for key, a in alone.items():
-            b = whole[key]
-            np.testing.assert_array_equal(a[0], b[i] if len(b) == len(X) else b[0], err_msg=key)
 
 
 def test_a_mirrored_hand_carries_the_same() -> None:

@@ -3,13 +3,11 @@
 The leaning form's agreement with the exact solver stands in test_exact.
 """
 
-from dataclasses import fields, is_dataclass, replace
-from typing import Any
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from explorer.drives.bodies import Bar, GearSplit, Wheel
 from explorer.drives.exact_compare import explicit_pulls
@@ -129,43 +127,6 @@ def test_a_mirrored_drive_moves_as_its_mirror_image(s: Sample) -> None:
         explicit_pulls(t.drive, b)[1][:, ::-1], explicit_pulls(s.drive, a)[1], atol=1e-12
     )
     np.testing.assert_allclose(b.lean_worst, a.lean_worst, atol=1e-12)
-
-
-@given(st.integers(0, 1000), st.sampled_from(ARCHITECTURES), st.sampled_from((2, 3, 4)))
-@few
-def test_a_drive_moves_the_same_alone_and_in_a_batch(
-    seed: int, architecture: str, fingers: int
-) -> None:
-    """To the last bit."""
-    several = [same_groups(make_sample(seed + k, architecture, fingers)) for k in range(3)]
-    pin_x, draw = several[0].pin_x, several[0].draw
-    batch = move(stacked([s.drive for s in several]), draw, pin_x)
-    for k, s in enumerate(several):
-        alone = move(s.drive, draw, pin_x)
-        for name in ("X", "Y", "theta", "a1", "a2", "lean_worst"):
-            assert getattr(batch, name)[k].tobytes() == getattr(alone, name)[0].tobytes()
-
-
-def same_groups(s: Sample) -> Sample:
-    """Three fingers with the single one on the index side, one input for all: what a batch shares."""
-    if len(s.pin_x) == 3 and len(s.drive.carriers[0].fingers) == 2:
-        s = mirrored(s)
-    source = replace(s.drive.ratio.source, leans=False, far_x=0.0, strut=False)
-    return replace(s, drive=replace(s.drive, ratio=replace(s.drive.ratio, source=source)))
-
-
-def stacked(parts: list[Any]) -> Any:  # noqa: ANN401
-    """One record of columns (N,1) out of records of columns (1,1)."""
-    first = parts[0]
-    if isinstance(first, np.ndarray):
-        return np.concatenate(parts)
-    if isinstance(first, tuple):
-        return tuple(stacked(list(p)) for p in zip(*parts, strict=True))
-    if is_dataclass(first):
-        names = [f.name for f in fields(first)]
-        record = replace(first, **{n: stacked([getattr(p, n) for p in parts]) for n in names})
-        return replace(record, n=len(parts)) if hasattr(first, "architecture") else record
-    return first
 
 
 @given(samples(links=(12, 30)))

@@ -15,7 +15,7 @@ from explorer.drives.assemble import ARCHITECTURES, Space
 from explorer.drives.motion import strand_lengths, worst_overshoot
 from explorer.drives.shelf import Shelf
 from explorer.mechanics.types import Bools, Floats
-from explorer.scoring.score import Detail, Scores, detail, scores_of
+from explorer.scoring.score import Detail, Scores, detail, score, scores_of
 from tests.drives.spaces import vectors
 from tests.outside.second.cases import USEFUL, WEB, brief_of, stock_of
 
@@ -47,6 +47,11 @@ class Case:
     @cached_property
     def scores(self) -> Scores:
         return scores_of(self.told)
+
+    @cached_property
+    def searched(self) -> Scores:
+        """As a search asks for it: the positions that count alone."""
+        return score(self.space, self.X)
 
     @property
     def fingers(self) -> int:

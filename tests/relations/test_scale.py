@@ -9,7 +9,6 @@ are lengths of the model itself, and are doubled with everything else.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -18,10 +17,9 @@ import pytest
 from explorer.brief.records import Brief
 from explorer.drives import chain_winder, linked_lever
 from explorer.mechanics import tooth
-from explorer.mechanics.types import Floats
 from tests.relations.cases import Case
+from tests.relations.compare import check_arrays, check_same, last_word
 from tests.relations.doubling import doubled, twice
-from tests.relations.records import arrays
 
 # the last word of an array's path -> power of a millimetre
 SAME = """load swing count minutes price sy sy_pin sy_fork sy_mid sy_1 sy_2 metal metal_1 metal_2 wear_k
@@ -48,10 +46,6 @@ FORCES = {
     "lift",
     "reopen",
 }
-TOLD = (
-    "motion", "shares", "ways", "delivered", "strength", "everyday", "loads", "use", "pieces",
-    "clear", "envelope", "tally", "wear", "play", "lift", "reopen", "share_error",
-)  # fmt: skip
 AIMS = {"room": 3, "weeks": 2, "box": 3, "mass": 3, "stroke": 1}
 ANGLES_AND_FORCES = {
     "reach", "tilt", "lean", "transmission", "wrap", "grip", "finger", "share", "reopen", "carry",
@@ -59,11 +53,6 @@ ANGLES_AND_FORCES = {
 }  # fmt: skip
 MIXED = {"pin_size", "gears"}  # least of lengths and of counts
 OWN_SCALE = {"strength", "chain", "fatigue", "weeks", "stroke", "cost", "hours", "mass"}
-
-
-def last_word(path: str) -> str:
-    """The last word that is no number."""
-    return next(w for w in reversed(path.split(".")) if not w.isdigit())
 
 
 def twice_as_large(case: Case, monkeypatch: pytest.MonkeyPatch) -> Case:
@@ -75,24 +64,6 @@ def twice_as_large(case: Case, monkeypatch: pytest.MonkeyPatch) -> Case:
         model.setattr(tooth, "ROLLERS", tuple((2.0 * p, 2.0 * d) for p, d in tooth.ROLLERS))
         assert big.scores
     return big
-
-
-def check_same(before: Floats, after: Floats, power: int, name: str) -> None:
-    """after = before x 2^power, to the bit."""
-    np.testing.assert_array_equal(after, before * 2.0**power, err_msg=name)
-
-
-def check_arrays(one: Case, two: Case, left_out: set[str], power: Callable[[str], int]) -> None:
-    """Every array of numbers, by the power that belongs to its path."""
-    for name in TOLD:
-        if name in left_out:
-            continue
-        before, after = (arrays(getattr(c.told, name), name) for c in (one, two))
-        assert before.keys() == after.keys()
-        for path, was in before.items():
-            # part numbers are mixtures of words and sizes: their count is compared
-            if was.dtype.kind == "f" and ".number." not in path and np.any(was):
-                check_same(was, after[path], power(path), path)
 
 
 def check_margins(one: Case, two: Case, factor: float) -> None:
@@ -109,7 +80,7 @@ def check_margins(one: Case, two: Case, factor: float) -> None:
 def test_twice_the_size(case: Case, monkeypatch: pytest.MonkeyPatch) -> None:
     """Relation 1, every array: motion, shares, friction, forces, loads, pieces, boxes, wear."""
     big = twice_as_large(case, monkeypatch)
-    check_arrays(case, big, {"play"}, lambda path: POWER[last_word(path)])
+    check_arrays(case, big, lambda path: POWER[last_word(path)], left_out={"play"})
 
 
 def test_twice_the_size_scores(case: Case, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -158,7 +129,7 @@ def test_twice_the_torque(case: Case) -> None:
         word = last_word(path)
         return -1 if word == "weeks" else int(word in FORCES)
 
-    check_arrays(case, strong, set(), power)
+    check_arrays(case, strong, power)
     for name, was in case.scores.aims.items():
         if name not in {"pin_margin", "fatigue"}:
             check_same(was, strong.scores.aims[name], -int(name == "weeks"), name)

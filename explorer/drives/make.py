@@ -6,7 +6,7 @@ in the totals (`explorer.drives.parts`), never by volume.
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import numpy as np
 
@@ -86,6 +86,15 @@ def at_rest(shape: Stadium | Sector) -> Stadium | Sector:
     if isinstance(shape, Sector):
         return Sector(*(first_column(getattr(shape, f.name)) for f in fields(shape)))
     return Stadium(*(first_column(getattr(shape, f.name)) for f in fields(shape)))
+
+
+def other_outline(piece: Piece, key: str, words: str, shape: Stadium) -> Piece:
+    """A further outline of a piece that is counted elsewhere: no mass, minutes or price of its own."""
+    zero = np.zeros_like(piece.count)
+    return replace(
+        piece, key=key, words=f"{piece.words}, {words}", shape=shape, count=zero, mass=zero,
+        minutes=zero, price=zero, holes=(), outline_only=True,
+    )  # fmt: skip
 
 
 def first_column(a: Floats) -> Floats:

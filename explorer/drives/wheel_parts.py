@@ -270,6 +270,11 @@ def end_piece(
     )
 
 
+def other_strand(chain: Piece, shape: Stadium) -> Piece:
+    """The little-side strand of a chain over a wheel; the chain itself stands for the index side's."""
+    return make.other_outline(chain, f"{chain.key} other strand", "other strand", shape)
+
+
 def toward(x: Floats, y: Floats, x2: Floats, y2: Floats, length: Floats) -> tuple[Floats, Floats]:
     """The point `length` from (x, y) on the way to (x2, y2); (N,P) each."""
     dx, dy = x2 - x, y2 - y

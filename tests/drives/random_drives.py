@@ -275,5 +275,7 @@ def _mirrored_ratio(r: Rocker | Spool) -> Rocker | Spool:
     if isinstance(r, Rocker):
         return replace(r, x_p=-r.x_p, side=-r.side, source=source)
     exits = tuple(-x for x in reversed(r.exits))
-    at_out = tuple(r.span - at for at in reversed(r.at_out))
-    return replace(r, x_p=-r.x_p, side=-r.side, exits=exits, at_out=at_out, source=source)
+    if r.flat:  # a shaft along z: places along it stay
+        return replace(r, x_p=-r.x_p, side=-r.side, exits=exits, source=source)
+    at_in, at_out = r.span - r.at_in, tuple(r.span - at for at in reversed(r.at_out))
+    return replace(r, x_p=-r.x_p, exits=exits, at_in=at_in, at_out=at_out, source=source)

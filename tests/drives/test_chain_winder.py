@@ -5,7 +5,11 @@ from dataclasses import fields
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from explorer.drives.values import random_vectors
+from explorer.scoring.score import score
 from tests.drives.wound import Built, built, counts, frictionless, space, vector
 from tests.factories import make_brief
 
@@ -357,3 +361,14 @@ def test_bought_play_counts_at_the_input(plain: Built) -> None:
     assert play["shaft"] == pytest.approx(0.023 * (1 + step))
     # 2.5 mm pin m6 (+2..+8) in F8 (+6..+20): 8 um
     assert play["first stage axle"] == pytest.approx(0.008 * step)
+
+
+@settings(max_examples=12, deadline=None)
+@given(st.integers(0, 2**31), st.sampled_from([2, 3, 4]), st.sampled_from(["chain", "bar"]))
+def test_any_vector_gives_numbers(seed: int, fingers: int, second: str) -> None:
+    s = space(fingers, second)
+    X = random_vectors(s, 9, np.random.default_rng(seed))
+    with np.errstate(all="raise", under="ignore"):
+        found = score(s, X)
+    for name, values in (*found.aims.items(), *found.slacks.items()):
+        assert np.isfinite(values).all() or name == "weeks", name

@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from explorer.drives.assemble import plays
 from explorer.drives.pulls import Pulls
 from tests.drives.lever_drives import (
-    UNEQUAL,
     Worked,
     make_space,
     random_vectors,
@@ -257,47 +256,6 @@ def test_finite_whatever_the_vector(reverses: bool, second: str, fingers: int, s
         parts += [p.mass, p.minutes, p.shape.px + p.shape.qx, p.shape.py + p.shape.qy]
     assert all(np.all(np.isfinite(a)) for a in parts)
     assert all(np.all(r.w > r.d) for r in loads.eyes)
-
-
-def test_a_mirrored_hand_carries_the_same() -> None:
-    """x to -x, fingers and arms exchanged: index side and little side change places, nothing else."""
-    space = make_space()
-    w = work(space, vector(space, **UNEQUAL))
-    d = space.shelf.demand
-    other = make_space()
-    mirrored = replace(
-        other.shelf.demand,
-        pin_x=-d.pin_x[::-1],
-        **{
-            name: np.ascontiguousarray(getattr(d, name)[..., ::-1])
-            for name in ("pin_y", "draw", "engaged", "m_ideal", "spring")
-        },
-    )
-    object.__setattr__(other.shelf, "demand", mirrored)
-    swapped = {
-        **UNEQUAL,
-        "pivot_x_mm": 6.0,
-        "output_side": "index side",
-        "lever_arm_a_mm": 16.0,
-        "lever_arm_b_mm": 13.0,
-        "bar_index_arm_a_mm": 12.0,
-        "bar_little_arm_b_mm": 9.0,
-    }
-    m = work(other, vector(other, **swapped))
-
-    def opposite(key: str) -> str:
-        turned = {"a": "b", "b": "a", "0": "3", "1": "2", "2": "1", "3": "0"}
-        return " ".join(turned.get(word, word) for word in key.split())
-
-    assert len(w.loads.pins) == 12
-    for record in (*w.loads.pins, *w.loads.eyes):
-        np.testing.assert_allclose(
-            m.force(opposite(record.key)), record.load, rtol=1e-9, atol=1e-9, err_msg=record.key
-        )
-    for record in w.loads.flexures:
-        np.testing.assert_allclose(
-            m.moment(opposite(record.key)), record.moment, rtol=1e-9, atol=1e-9, err_msg=record.key
-        )
 
 
 def test_input_lean_angle_counts_for_a_short_drawbar() -> None:

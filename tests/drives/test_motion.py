@@ -13,7 +13,7 @@ from explorer.drives.bodies import Bar, GearSplit, Wheel
 from explorer.drives.exact_compare import explicit_pulls
 from explorer.drives.motion import Motion, move, strand_lengths, worst_overshoot
 from explorer.drives.ratios import Rocker
-from tests.drives.random_drives import ARCHITECTURES, Sample, make_sample, mirrored, samples
+from tests.drives.random_drives import ARCHITECTURES, Sample, make_sample, samples
 
 H = 1e-20
 few = settings(max_examples=60, deadline=None)
@@ -115,18 +115,6 @@ def test_the_further_drawn_strand_of_the_first_wheel_is_shorter(second: str, fin
         to_b = m.carrier_x[1] - m.first.x - wheel.D / 2
         np.testing.assert_allclose(m.first.sine_a * free_a, to_a, atol=1e-9)
         np.testing.assert_allclose(m.first.sine_b * free_b, to_b, atol=1e-9)
-
-
-@given(samples(links=(12, 30)))
-@few
-def test_a_mirrored_drive_moves_as_its_mirror_image(s: Sample) -> None:
-    t = mirrored(s)
-    a, b = s.moved(), t.moved()
-    np.testing.assert_allclose(b.X, a.X, atol=1e-12)
-    np.testing.assert_allclose(
-        explicit_pulls(t.drive, b)[1][:, ::-1], explicit_pulls(s.drive, a)[1], atol=1e-12
-    )
-    np.testing.assert_allclose(b.lean_worst, a.lean_worst, atol=1e-12)
 
 
 @given(samples(links=(12, 30)))

@@ -43,6 +43,13 @@ def check_same(before: Floats, after: Floats, power: int, name: str) -> None:
     np.testing.assert_array_equal(after, before * 2.0**power, err_msg=name)
 
 
+def check_close(before: Floats, after: Floats, name: str, near: float = 1e-12) -> None:
+    """The same to `near` of the largest, or of 1 where all are smaller: one sum in another order."""
+    there = np.abs(before[np.isfinite(before)])
+    scale = max(1.0, float(there.max(initial=0.0)))
+    np.testing.assert_allclose(after, before, rtol=near, atol=near * scale, err_msg=name)
+
+
 def check_arrays(
     one: Case, two: Case, power: Callable[[str], int], left_out: Collection[str] = ()
 ) -> None:

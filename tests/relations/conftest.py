@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 from itertools import product
 
 import pytest
@@ -15,21 +15,26 @@ DAILY = (0, 30)  # seed of hand and drives, and how many drives
 LONG = tuple((seed, 200) for seed in range(1, 6))  # a thousand in all
 
 
-def _params(fingers: tuple[int, ...]) -> Iterator[object]:
-    for architecture, n in product(ARCHITECTURES, fingers):
-        yield pytest.param((architecture, n, *DAILY), id=f"{architecture}-{n}")
+def params(fingers: Iterable[int], architectures: Iterable[str] = ARCHITECTURES) -> list[object]:
+    """What `drawn` asks for: thirty drives on one hand every day, a thousand on five hands with -m long."""
+    out: list[object] = []
+    for architecture, n in product(architectures, fingers):
+        out.append(pytest.param((architecture, n, *DAILY), id=f"{architecture}-{n}"))
         for seed, count in LONG:
             name = f"{architecture}-{n}-hand{seed}"
-            yield pytest.param((architecture, n, seed, count), id=name, marks=pytest.mark.long)
+            out.append(
+                pytest.param((architecture, n, seed, count), id=name, marks=pytest.mark.long)
+            )
+    return out
 
 
-@pytest.fixture(params=_params(HANDS))
+@pytest.fixture(params=params(HANDS))
 def case(request: pytest.FixtureRequest) -> Case:
     """Random drives on a random hand."""
     return drawn(*request.param)
 
 
-@pytest.fixture(params=_params(HANDS[1:]))
+@pytest.fixture(params=params(HANDS[1:]))
 def case_of_two(request: pytest.FixtureRequest) -> Case:
     """The same on hands whose pull is first split between two carriers."""
     return drawn(*request.param)

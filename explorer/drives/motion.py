@@ -36,14 +36,10 @@ class StageMotion:
     sine_b: Floats
     leans: Leans
     share_a: Floats
+    share_b: Floats
     skew: Floats
     ends: Ends
     brackets: Brackets | None
-
-    @property
-    def share_b(self) -> Floats:
-        """c_b."""
-        return 1.0 - self.share_a
 
 
 @dataclass(frozen=True)
@@ -189,6 +185,7 @@ def _stage(
         *leans,
         lean,
         split.share_a,
+        split.share_b,
         split.skew,
         ends,
         split.brackets,

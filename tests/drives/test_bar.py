@@ -216,21 +216,3 @@ def test_finite_whatever_the_vector(fingers: int, seed: int) -> None:
     space = make_space(fingers)
     w = work(space, random_vectors(space, 20, seed))
     assert all(np.all(np.isfinite(a)) for a in all_arrays(w).values())
-
-
-def test_swapped_fingers_swap_their_loads() -> None:
-    """Arms, draws and pins of both fingers exchanged (mirror): end a carries what end b carried."""
-    space = _smooth_space(2)
-    w = work(space, vector(space, bar_arm_a_mm=8.0, bar_arm_b_mm=12.0), skeleton=True)
-    other = _smooth_space(2)
-    d = other.shelf.demand
-    mirrored = {
-        n: np.ascontiguousarray(getattr(d, n)[..., ::-1])
-        for n in ("draw", "engaged", "m_ideal", "spring")
-    }
-    object.__setattr__(other.shelf, "demand", replace(d, **mirrored))
-    m = work(other, vector(other, bar_arm_a_mm=12.0, bar_arm_b_mm=8.0), skeleton=True)
-    for one, two in (("end a", "end b"), ("end b", "end a"), ("centre", "centre")):
-        np.testing.assert_allclose(
-            m.force(f"carrier a {two} pin"), w.force(f"carrier a {one} pin"), rtol=1e-12
-        )

@@ -12,7 +12,8 @@ from explorer.brief.demand_build import build_demand
 from explorer.brief.records import Brief
 from explorer.brief.stock_records import Stock
 from explorer.drives.assemble import ARCHITECTURES, Space
-from explorer.drives.motion import strand_lengths, worst_overshoot
+from explorer.drives.layout import Drive
+from explorer.drives.motion import Motion, strand_lengths, worst_overshoot
 from explorer.drives.shelf import Shelf
 from explorer.mechanics.types import Bools, Floats
 from explorer.scoring.score import Detail, Scores, detail, score, scores_of
@@ -22,6 +23,13 @@ from tests.outside.second.cases import USEFUL, WEB, brief_of, stock_of
 SINGLES = ("index side", "little side")
 SHORT = 1.0  # mm of free strand; the scorer counts no less than half a millimetre
 SMALL = 0.1  # mm of arm of a bar's end; the scorer counts no less than a thousandth
+
+
+class Skeleton(Space):
+    """A design space whose links are all parallel to the pull: no leans anywhere."""
+
+    def move(self, drive: Drive, *, skeleton: bool = True) -> Motion:
+        return super().move(drive, skeleton=skeleton)
 
 
 @dataclass(frozen=True)
@@ -38,6 +46,12 @@ class Case:
     def space(self) -> Space:
         shelf = Shelf(self.brief, self.stock, build_demand(self.brief))
         return Space(shelf, self.architecture, self.single)
+
+    @cached_property
+    def skeleton(self) -> Detail:
+        """Everything in every position on the parallel skeleton."""
+        s = self.space
+        return detail(Skeleton(s.shelf, s.architecture, s.single), self.X)
 
     @cached_property
     def told(self) -> Detail:

@@ -7,6 +7,7 @@ from dataclasses import fields, is_dataclass
 
 import numpy as np
 
+from explorer.drives.joints import Joint, Loads
 from explorer.mechanics.types import Floats
 from tests.relations.cases import Case
 
@@ -63,3 +64,8 @@ def check_arrays(
             # part numbers are mixtures of words and sizes: their count is compared
             if was.dtype.kind == "f" and ".number." not in path and np.any(was):
                 check_same(was, after[path], power(path), path)
+
+
+def records(loads: Loads) -> dict[tuple[str, str], Joint]:
+    """Every record by its kind and key."""
+    return {(f.name, r.key): r for f in fields(loads) for r in getattr(loads, f.name)}

@@ -14,14 +14,13 @@ from dataclasses import fields
 import numpy as np
 import pytest
 
-from explorer.drives.joints import Joint, Loads
 from explorer.drives.motion import Motion, move
 from explorer.drives.pulls import shares, strength_pulls, ways
 from explorer.scoring import grip as gr
 from tests.drives import random_drives
 from tests.drives.random_drives import Sample
 from tests.relations.cases import Case, drawn
-from tests.relations.compare import check_close
+from tests.relations.compare import check_close, records
 from tests.relations.conftest import HANDS, params
 from tests.relations.mirror import mirrored, mirrored_key, same_positions
 
@@ -99,8 +98,3 @@ def test_joints_change_places(either: Case) -> None:
             if isinstance(a, np.ndarray):
                 b = b[:, at] if b.shape[1] > 1 else b
                 check_close(a, b, f"{key} {f.name}")
-
-
-def records(loads: Loads) -> dict[tuple[str, str], Joint]:
-    """Every record by its kind and key."""
-    return {(f.name, r.key): r for f in fields(loads) for r in getattr(loads, f.name)}

@@ -24,7 +24,7 @@ from tests.relations.doubling import doubled, twice
 # the last word of an array's path -> power of a millimetre
 SAME = """load swing count minutes price sy sy_pin sy_fork sy_mid sy_1 sy_2 metal metal_1 metal_2 wear_k
 modulus direction half_angle stock_index teeth clamped share n tilt tilt_over sine_in sine_a sine_b cos_in
-tan_a cos_a tan_b cos_b share_a skew skew_first skew_second theta turn_over lean_worst alone_cos exit_sine pull hold eta eta_hold
+tan_a cos_a tan_b cos_b share_a share_b skew skew_first skew_second theta turn_over lean_worst alone_cos exit_sine pull hold eta eta_hold
 force ratio finger F_out F_in carrier pieces numbers hours cost lift reopen share_error"""
 DOUBLE = """moment torque d d_fork d_mid t t1 t2 t_fork t_mid wear_t gap edge w length pitch inner bearing_t
 outside bore face module r depth x y px py qx qy cx cy r_hub r0 r1 x0 x1 y0 y1 z0 z1 thickness draw carrier_y

@@ -38,3 +38,9 @@ def case(request: pytest.FixtureRequest) -> Case:
 def case_of_two(request: pytest.FixtureRequest) -> Case:
     """The same on hands whose pull is first split between two carriers."""
     return drawn(*request.param)
+
+
+@pytest.fixture
+def few(case: Case) -> Case:
+    """A tenth of them, where each is worked out by itself."""
+    return case.first(len(case.X) // 10)

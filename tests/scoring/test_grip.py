@@ -90,14 +90,3 @@ def test_more_drag_leaves_less_to_reopen(architecture: str) -> None:
         P = min(demand.spring[0, f] / float(d.shares.plain(f)[i, 0]) for f in range(4))
         by_hand = P * float(d.ways.hold[i, 0]) - brief.limits.input_drag
         assert d.reopen[i, 0] == pytest.approx(by_hand)
-
-
-@pytest.mark.parametrize("architecture", ALL)
-def test_efficiency_and_work(architecture: str) -> None:
-    """0 < eta <= 1 where the input still has an arm; eta is F_out/F_in over a1/a2; no free work."""
-    d = told(architecture)
-    good = d.ways.locks > 0.5
-    assert good.any()
-    assert (d.ways.eta[good] <= 1.0 + 1e-12).all()
-    assert (d.ways.eta[good] > 0.0).all()
-    assert (d.ways.eta_hold <= 1.0 + 1e-12).all()

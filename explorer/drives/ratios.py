@@ -87,9 +87,10 @@ class Rocker:
     spools = False
 
     def turn(self, Y: Floats) -> Turn:
-        """theta by the draw."""
+        """theta by the draw; at rest the rest angle itself, so that no draw takes no stroke at all."""
         sine = ratio.rocker_sine(Y, self.r2, self.theta_s)
-        return Turn(ratio.rocker_angle(sine), overshoot(sine))
+        rest = ratio.rocker_angle(ratio.rocker_sine(0.0 * self.r2, self.r2, self.theta_s))
+        return Turn(self.theta_s + (ratio.rocker_angle(sine) - rest), overshoot(sine))
 
     def stroke(self, theta: Floats, *, skeleton: bool = False) -> Floats:
         """X (N,P), mm; a short input drawbar's lean gives or takes a little, but on the skeleton."""

@@ -1,4 +1,4 @@
-"""The explicit form: closure from pin coordinates, balance of leaning strands, what is out of reach.
+"""The explicit form: balance of leaning strands, what is out of reach, what strands pay in.
 
 The leaning form's agreement with the exact solver stands in test_exact.
 """
@@ -9,47 +9,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
-from explorer.drives.bodies import Bar, GearSplit, Wheel
+from explorer.drives.bodies import GearSplit
 from explorer.drives.exact_compare import explicit_pulls
 from explorer.drives.motion import move, strand_lengths, worst_overshoot
-from explorer.drives.ratios import Rocker
 from tests.drives.random_drives import Sample, make_sample, samples
 
 few = settings(max_examples=60, deadline=None)
-
-
-@given(samples())
-@few
-def test_bars_close_from_pin_coordinates(s: Sample) -> None:
-    """On parallel links an end pin comes down by its finger's draw: centre's draw and height of the end."""
-    m = s.moved(skeleton=True)
-    for body, stage in zip(
-        (s.drive.first, *(c.body for c in s.drive.carriers)), (m.first, *m.second), strict=True
-    ):
-        if isinstance(body, Bar):
-            fall_a = stage.y - (stage.ends.ya - body.e)
-            fall_b = stage.y - (stage.ends.yb - body.e)
-            np.testing.assert_allclose(fall_a, stage.s_a, atol=1e-9)
-            np.testing.assert_allclose(fall_b, stage.s_b, atol=1e-9)
-        elif isinstance(body, Wheel):
-            np.testing.assert_allclose(2 * stage.y, stage.s_a + stage.s_b, atol=1e-9)
-
-
-@given(samples())
-@few
-def test_the_ratio_part_closes_from_pin_coordinates(s: Sample) -> None:
-    """The out pin comes down by Y; the in pin moves by X along its pull."""
-    m, r = s.moved(skeleton=True), s.drive.ratio
-    if isinstance(r, Rocker):
-        rest = r.theta_s + 0 * m.theta
-        np.testing.assert_allclose(r.out_pin(rest).y - r.out_pin(m.theta).y, m.Y, atol=1e-9)
-        up = r.source.sign * (r.in_pin(m.theta).y - r.in_pin(rest).y)
-        np.testing.assert_allclose(up, m.X, atol=1e-9)
-        np.testing.assert_allclose(
-            np.hypot(r.out_pin(rest).x - r.x_p, r.out_pin(rest).y), r.r2 + 0 * rest
-        )
-    else:
-        np.testing.assert_allclose(m.X / m.Y, (r.a1 / r.a2) + 0 * m.Y, rtol=1e-12)
 
 
 @given(samples(links=(12, 30)))

@@ -12,7 +12,7 @@ import numpy as np
 
 from explorer.brief.demand import Demand
 from explorer.brief.records import Brief
-from explorer.brief.stock_records import Bush, Ring, Stock
+from explorer.brief.stock_records import Ring, Stock, of_size
 from explorer.drives.endurance import Endurance, endurance
 from explorer.mechanics.types import Floats
 
@@ -28,14 +28,6 @@ def take(column: Floats, index: Floats) -> Floats:
 
 def _col(values: Sequence[float]) -> Floats:
     return np.array(list(values), dtype=np.float64)
-
-
-def _bush(bushes: tuple[Bush, ...], d: float) -> Bush | None:
-    return next((b for b in bushes if abs(b.bore - d) < 1e-6), None)
-
-
-def _ring(rings: tuple[Ring, ...], d: float) -> Ring | None:
-    return next((r for r in rings if abs(r.shaft - d) < 1e-6), None)
 
 
 def _ring_mass(r: Ring) -> float:
@@ -137,8 +129,8 @@ def _plates(brief: Brief, stock: Stock) -> Plates:
 
 
 def _pins(stock: Stock, lines: tuple, gap: float) -> Pins:  # type: ignore[type-arg]
-    bushes = [_bush(stock.bushes, p.d) for p in lines]
-    rings = [_ring(stock.rings, p.d) for p in lines]
+    bushes = [of_size(stock.bushes, "bore", p.d) for p in lines]
+    rings = [of_size(stock.rings, "shaft", p.d) for p in lines]
     return Pins(
         tuple(p.name for p in lines),
         _col([p.d for p in lines]),

@@ -221,7 +221,7 @@ def _output_pins(c: Chosen, s: Stack) -> Told:
 def _tube(
     c: Chosen, x: tuple[float, float], outside: float, bore: float, r: float, n: float
 ) -> Told:
-    spacer = c.space.shelf.stock.spacers[0]
+    spacer = next(s for s in c.space.shelf.stock.spacers if s.bore == bore)
     mass = (disc(outside) - disc(bore)) * (x[1] - x[0]) * STEEL
     return Told(x, r, n, mass, spacer.minutes)
 

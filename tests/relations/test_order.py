@@ -6,17 +6,31 @@ the stock's order does not choose either.
 
 from __future__ import annotations
 
+import json
+import tomllib
 from dataclasses import fields, replace
 from itertools import permutations
+from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pytest
+import tomlkit
 
+from explorer.brief.builds import Build, builds_of
+from explorer.brief.parse import parse_file
+from explorer.brief.read import read_study
 from explorer.brief.stock_records import Stock, of_size
 from explorer.mechanics.types import Floats
 from explorer.scoring.score import Scores
+from explorer.show.facts import facts_of
+from explorer.show.find import opened
+from explorer.show.plain import Json
 from tests.factories import make_stock
 from tests.relations.cases import Case
+from tests.scoring.orchard import STUDY, study
+
+DRIVES = Path(__file__).parents[1] / "build" / "drives.toml"
 
 
 def crowded(stock: Stock) -> Stock:
@@ -91,3 +105,56 @@ def test_the_order_of_the_grips_does_not_matter(case: Case) -> None:
     for order in ([3, 1, 5, 0, 2, 4], [5, 4, 3, 2, 1, 0]):
         grips = tuple(case.brief.grips[i] for i in order)
         check_equal(case.scores, case.but(brief=replace(case.brief, grips=grips)).scores)
+
+
+# of equals the first that was declared is named; a selector's detents are an order themselves
+DECLARED = {"worst_position", "position", "selector"}
+
+
+def canonical(value: Json) -> Json:
+    """Lists sorted, so that only what stands in them counts."""
+    if isinstance(value, dict):
+        return {k: canonical(v) for k, v in sorted(value.items()) if k not in DECLARED}
+    if isinstance(value, list):
+        return sorted((canonical(v) for v in value), key=lambda v: json.dumps(v, sort_keys=True))
+    return value
+
+
+@pytest.mark.parametrize("build", builds_of(parse_file(DRIVES)), ids=lambda b: b.architecture)
+def test_nothing_that_is_shown_differs_but_the_declared_order(build: Build) -> None:
+    """All that `show` and the report know of a drive, with stock and grips shuffled."""
+    plain, rng = study(), np.random.default_rng(1)
+    grips = tuple(plain.brief.grips[i] for i in rng.permutation(len(plain.brief.grips)))
+    assert grips != plain.brief.grips
+    mixed = replace(plain, stock=shuffled(plain.stock, 3), brief=replace(plain.brief, grips=grips))
+    one, two = (canonical(facts_of(opened(s, build))) for s in (plain, mixed))
+    assert one == two
+
+
+def mixed_keys(value: Any, rng: np.random.Generator) -> Any:  # noqa: ANN401 - TOML
+    """Keys in another order, plain ones before tables, as TOML asks."""
+    if isinstance(value, list):
+        return [mixed_keys(v, rng) for v in value]
+    if not isinstance(value, dict):
+        return value
+    keys = [list(value)[i] for i in rng.permutation(len(value))]
+    nested = [k for k in keys if _is_table(value[k])]
+    return {k: mixed_keys(value[k], rng) for k in (*(set(keys) - set(nested)), *nested)}
+
+
+def _is_table(value: object) -> bool:
+    return isinstance(value, dict) or (
+        isinstance(value, list) and any(isinstance(v, dict) for v in value)
+    )
+
+
+def test_the_order_of_keys_does_not_matter(tmp_path: Path) -> None:
+    """Both files of a study with every table's keys shuffled: the same hand, stock and hash."""
+    rng = np.random.default_rng(5)
+    for name in ("brief.toml", "stock.toml"):
+        table = tomllib.loads((STUDY / name).read_text(encoding="utf-8"))
+        (tmp_path / name).write_text(tomlkit.dumps(mixed_keys(table, rng)), encoding="utf-8")
+    mixed, plain = read_study(tmp_path), study()
+    assert (tmp_path / "brief.toml").read_text() != (STUDY / "brief.toml").read_text()
+    assert mixed.stock == plain.stock
+    assert mixed.brief == plain.brief

@@ -33,15 +33,15 @@ def table(s: Scores) -> Floats:
 def test_a_drive_alone_is_told_as_in_a_batch(wild: Case) -> None:
     """Every array on the way: what does not hold for each drive by itself is the same for all."""
     n = len(wild.X)
-    for i in (0, n - 1):
-        alone = wild.but(X=wild.X[i : i + 1])
-        np.testing.assert_array_equal(table(alone.scores)[0], table(wild.scores)[i])
-        for name in (*TOLD, "margins", "tired_margins"):
-            one, many = (arrays(getattr(c.told, name), name) for c in (alone, wild))
-            assert one.keys() == many.keys()
-            for path, a in one.items():
-                b = many[path]
-                np.testing.assert_array_equal(a, b[i : i + 1] if len(b) == n else b, err_msg=path)
+    i = n // 2
+    alone = wild.but(X=wild.X[i : i + 1])
+    np.testing.assert_array_equal(table(alone.scores)[0], table(wild.scores)[i])
+    for name in (*TOLD, "margins", "tired_margins"):
+        one, many = (arrays(getattr(c.told, name), name) for c in (alone, wild))
+        assert one.keys() == many.keys()
+        for path, a in one.items():
+            b = many[path]
+            assert np.array_equal(a, b[i : i + 1] if len(b) == n else b, equal_nan=True), path
 
 
 def test_the_order_of_a_batch_does_not_matter(wild: Case) -> None:

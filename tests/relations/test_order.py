@@ -107,6 +107,15 @@ def test_the_order_of_the_grips_does_not_matter(case: Case) -> None:
         check_equal(case.scores, case.but(brief=replace(case.brief, grips=grips)).scores)
 
 
+def some_builds() -> list[object]:
+    """One drive of each architecture; four of them with -m long only."""
+    daily = ("linked_lever+bar", "chain_differential+chain")
+    return [
+        pytest.param(b, marks=() if b.architecture in daily else pytest.mark.long)
+        for b in builds_of(parse_file(DRIVES))
+    ]
+
+
 # of equals the first that was declared is named; a selector's detents are an order themselves
 DECLARED = {"worst_position", "position", "selector"}
 
@@ -120,7 +129,7 @@ def canonical(value: Json) -> Json:
     return value
 
 
-@pytest.mark.parametrize("build", builds_of(parse_file(DRIVES)), ids=lambda b: b.architecture)
+@pytest.mark.parametrize("build", some_builds(), ids=lambda b: b.architecture)
 def test_nothing_that_is_shown_differs_but_the_declared_order(build: Build) -> None:
     """All that `show` and the report know of a drive, with stock and grips shuffled."""
     plain, rng = study(), np.random.default_rng(1)

@@ -66,7 +66,7 @@ class Motion:
     a2_0: Floats
     exit_x: Floats
     exit_sine: tuple[Floats, ...]  # leans of what leaves the ratio part, + toward +x
-    lean_worst: Floats  # (N,P) largest |sine| of any lean
+    lean_worst: Floats  # (N,P) largest |sine| of any lean, a short input drawbar's too
 
     @property
     def step(self) -> Floats:
@@ -251,6 +251,7 @@ def move(drive: Drive, draw: Floats, pin_x: Floats, *, skeleton: bool = False) -
         first_motion = _stage(first, top, x_first, ends, (sine_in, outward[0], outward[1]))
         exit_sine = (-outward[0], outward[1]) if split else (sine_in,)
     arms = _arms(drive, turn.theta, exit_sine)
+    sine_input = off * drive.ratio.input_sine(turn.theta)
     return Motion(
         draw,
         tuple(u.y for u in up),
@@ -268,7 +269,7 @@ def move(drive: Drive, draw: Floats, pin_x: Floats, *, skeleton: bool = False) -
         arms.a2_0,
         exit_x,
         exit_sine,
-        _worst_lean((first_motion, *second), (*exit_sine, *outward)),
+        _worst_lean((first_motion, *second), (*exit_sine, *outward, sine_input)),
     )
 
 

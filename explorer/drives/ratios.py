@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from explorer.mechanics import ratio
+from explorer.mechanics import ratio, settle
 from explorer.mechanics.friction import Supports
-from explorer.mechanics.guard import clip_sine, overshoot
+from explorer.mechanics.guard import overshoot
 from explorer.mechanics.types import Floats
 
 
@@ -124,14 +124,17 @@ class Rocker:
         x = self.x_p + self.input_side * self.r1 * np.cos(at)
         return Point(x, self.source.sign * self.r1 * np.sin(at))
 
-    def input_tan(self, theta: Floats) -> Floats:
-        """tan of the input drawbar's lean, + away from the pivot (N,P); 0 for a long drawbar."""
+    def input_sine(self, theta: Floats) -> Floats:
+        """sine of the input drawbar's lean, + away from the pivot, unclipped (N,P); 0 for a long one."""
         if not self.source.leans:
             return 0.0 * theta
-        u = clip_sine(
+        return np.asarray(
             self.input_side * (self.source.far_x - self.in_pin(theta).x) / self.source.length
         )
-        return u / np.sqrt(1.0 - u * u)
+
+    def input_tan(self, theta: Floats) -> Floats:
+        """tan of the input drawbar's lean, + away from the pivot (N,P); 0 for a long drawbar."""
+        return settle.lean_tan(self.input_sine(theta))
 
     def arms(self, theta: Floats, tan_out: Floats) -> Arms:
         """Arms with leans, the out link's + away from the pivot.
@@ -206,6 +209,10 @@ class Spool:
     def stroke(self, theta: Floats, *, skeleton: bool = False) -> Floats:  # noqa: ARG002
         """X = a1 theta (N,P), mm."""
         return self.a1 * theta
+
+    def input_sine(self, theta: Floats) -> Floats:
+        """An input strand leaves straight: 0 (N,P)."""
+        return 0.0 * theta
 
     def exit_x(self, theta: Floats) -> Floats:
         """x where the first strand leaves (N,P), mm."""

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from explorer.drives.assemble import plays
+from explorer.drives.motion import worst_overshoot
 from explorer.drives.pulls import Pulls
 from tests.drives.lever_drives import (
     Worked,
@@ -268,3 +269,19 @@ def test_input_lean_angle_counts_for_a_short_drawbar() -> None:
         w.force("rocker in pin")[0], w.pulls.F_in[0] / np.cos(lean), rtol=1e-12
     )
     assert np.abs(lean).max() > 0.05
+
+
+@pytest.mark.parametrize("reverses", [True, False])
+def test_a_short_drawbar_that_leans_too_far_is_refused(reverses: bool) -> None:
+    """45 mm long and 30 mm aside: asin(30/45) = 41.8 degrees of lean, and out of reach beyond 72."""
+    for aside, lean, reached in ((30.0, 41.81, True), (44.0, 77.9, False)):
+        strut = "strut" if reverses else "none"
+        wrist = {"reverses": reverses, "input_strut": strut, "input_length": 45.0}
+        rest = make_space(**wrist)
+        drive = rest.build(vector(rest, dogleg_deg=0.0))
+        pin = drive.ratio.in_pin(drive.ratio.theta_s).x.item()
+        space = make_space(**wrist, input_far_x=pin + aside)
+        drive = space.build(vector(space, dogleg_deg=0.0))
+        m = space.move(drive)
+        assert degrees(np.arcsin(m.lean_worst[0, 0])) == pytest.approx(lean, abs=0.02)
+        assert (worst_overshoot(m)[0, 0] == 0.0) == reached

@@ -22,7 +22,7 @@ from tests.outside.second.cases import USEFUL, WEB, brief_of, stock_of
 
 SINGLES = ("index side", "little side")
 SHORT = 1.0  # mm of free strand; the scorer counts no less than half a millimetre
-SMALL = 0.1  # mm of arm of a bar's end; the scorer counts no less than a thousandth
+SMALL = 0.1  # mm of arm; of a bar's end the scorer counts no less than a thousandth
 
 
 class Skeleton(Space):
@@ -75,10 +75,6 @@ class Case:
         """The same with something else in its place."""
         return replace(self, **changes)
 
-    def first(self, n: int) -> Case:
-        """The first n drives alone."""
-        return replace(self, X=self.X[:n])
-
 
 def sound(space: Space, X: Floats) -> Bools:
     """Which drives reach every position with no bound of the scorer in play (N,).
@@ -87,6 +83,7 @@ def sound(space: Space, X: Floats) -> Bools:
     """
     d = detail(space, X)
     kept = (worst_overshoot(d.motion) <= 0.0).all(axis=1) & (d.ways.locks > 0.0).all(axis=1)
+    kept &= (np.minimum(d.motion.a1, d.motion.a2) > SMALL).all(axis=1)  # before its dead points
     for r in (*d.loads.eyes, *d.loads.flexures):
         kept &= (r.w > WEB * r.d)[:, 0]
     for m in (d.motion.first, *d.motion.second):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import product
 
+import numpy as np
 import pytest
 
 from explorer.drives.assemble import ARCHITECTURES
@@ -40,7 +41,11 @@ def case_of_two(request: pytest.FixtureRequest) -> Case:
     return drawn(*request.param)
 
 
+LEAN = 25.0  # deg; far beyond the usual limit of 20 the exact solver does not always find its way
+
+
 @pytest.fixture
 def few(case: Case) -> Case:
-    """A tenth of them, where each is worked out by itself."""
-    return case.first(len(case.X) // 10)
+    """A tenth of them, where each is worked out by itself: the first whose links lean little enough."""
+    upright = case.told.motion.lean_worst.max(axis=1) < np.sin(np.radians(LEAN))
+    return case.but(X=case.X[upright][: len(case.X) // 10])

@@ -46,8 +46,9 @@ def check_lengths(s: Sample, k: int, e: Exact, rest: Exact) -> None:
     elif isinstance(body, Wheel):
         assert stage is not None
         assert at_rest is not None
-        now = taut_strand(body, stage, *outer)
-        then = taut_strand(body, at_rest, *outer_ends(s, rest, k))
+        with np.errstate(invalid="ignore"):  # where no place was found
+            now = taut_strand(body, stage, *outer)
+            then = taut_strand(body, at_rest, *outer_ends(s, rest, k))
         np.testing.assert_allclose(now[ok], then[ok], rtol=0, atol=1e-9)
 
 

@@ -15,7 +15,7 @@ from explorer.drives.bodies import GearSplit, Wheel
 from explorer.drives.exact_model import Model, Stage, model_of
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion, move
-from explorer.drives.ratios import Rocker
+from explorer.drives.ratios import Rocker, input_sine
 from explorer.mechanics import linkage as lk
 from explorer.mechanics.types import Bools, Floats, Ints
 
@@ -314,7 +314,7 @@ def _found(model: Model, rest: Rest, Q: Floats, force: Floats) -> tuple[_Found, 
 
 def _input_lean(drive: Drive, theta: Floats) -> Floats:
     """Lean of the input drawbar either way (P,), rad."""
-    sine = np.abs(drive.ratio.input_sine(theta[None])[0])
+    sine = np.abs(input_sine(drive.ratio, theta[None])[0])
     return np.asarray(np.arcsin(np.minimum(sine.real, 1.0)))
 
 

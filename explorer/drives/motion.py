@@ -12,7 +12,7 @@ import numpy as np
 
 from explorer.drives.bodies import Bar, Body, Brackets, Ends, GearSplit, Leans, Wheel
 from explorer.drives.layout import Carrier, Drive
-from explorer.drives.ratios import Rocker, Spool
+from explorer.drives.ratios import Rocker, Spool, input_sine
 from explorer.mechanics import equaliser as eq
 from explorer.mechanics import settle
 from explorer.mechanics.guard import at_least, overshoot
@@ -251,7 +251,7 @@ def move(drive: Drive, draw: Floats, pin_x: Floats, *, skeleton: bool = False) -
         first_motion = _stage(first, top, x_first, ends, (sine_in, outward[0], outward[1]))
         exit_sine = (-outward[0], outward[1]) if split else (sine_in,)
     arms = _arms(drive, turn.theta, exit_sine)
-    sine_input = off * drive.ratio.input_sine(turn.theta)
+    sine_input = off * input_sine(drive.ratio, turn.theta)
     return Motion(
         draw,
         tuple(u.y for u in up),

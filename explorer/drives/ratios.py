@@ -124,17 +124,9 @@ class Rocker:
         x = self.x_p + self.input_side * self.r1 * np.cos(at)
         return Point(x, self.source.sign * self.r1 * np.sin(at))
 
-    def input_sine(self, theta: Floats) -> Floats:
-        """sine of the input drawbar's lean, + away from the pivot, unclipped (N,P); 0 for a long one."""
-        if not self.source.leans:
-            return 0.0 * theta
-        return np.asarray(
-            self.input_side * (self.source.far_x - self.in_pin(theta).x) / self.source.length
-        )
-
     def input_tan(self, theta: Floats) -> Floats:
         """tan of the input drawbar's lean, + away from the pivot (N,P); 0 for a long drawbar."""
-        return settle.lean_tan(self.input_sine(theta))
+        return settle.lean_tan(input_sine(self, theta))
 
     def arms(self, theta: Floats, tan_out: Floats) -> Arms:
         """Arms with leans, the out link's + away from the pivot.
@@ -210,10 +202,6 @@ class Spool:
         """X = a1 theta (N,P), mm."""
         return self.a1 * theta
 
-    def input_sine(self, theta: Floats) -> Floats:
-        """An input strand leaves straight: 0 (N,P)."""
-        return 0.0 * theta
-
     def exit_x(self, theta: Floats) -> Floats:
         """x where the first strand leaves (N,P), mm."""
         return self.exits[0] + 0.0 * theta
@@ -250,3 +238,13 @@ class Spool:
             qy=(qy0, qy1),
             c=self.mu_shaft / 2.0 * self.d_shaft,
         )
+
+
+def input_sine(r: Rocker | Spool, theta: Floats) -> Floats:
+    """sine of the input drawbar's lean, + away from the pivot, unclipped (N,P).
+
+    0 for a long drawbar, and for a strand, which leaves straight.
+    """
+    if not isinstance(r, Rocker) or not r.source.leans:
+        return 0.0 * theta
+    return np.asarray(r.input_side * (r.source.far_x - r.in_pin(theta).x) / r.source.length)

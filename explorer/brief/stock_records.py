@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
 
 Have = Literal["own", "make", "buy"]
+_SAME = 1e-6  # mm; sizes nearer than this are one
 
 
 @dataclass(frozen=True)
@@ -177,3 +179,15 @@ class Stock:
     tools: tuple[Tool, ...]
     cords: tuple[Cord, ...]
     bearings: tuple[Bearing, ...]
+
+
+Sized = TypeVar("Sized", bound=Line)
+
+
+def of_size(lines: Iterable[Sized], size: str, d: float) -> Sized | None:
+    """The line whose `size` is d [mm], None where there is none; of several the cheapest, then by name.
+
+    Not the first: the order of the file must not choose what is built.
+    """
+    there = [line for line in lines if abs(getattr(line, size) - d) < _SAME]
+    return min(there, key=lambda line: (line.price, line.name), default=None)

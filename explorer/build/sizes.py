@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from explorer.brief.stock_records import of_size
 from explorer.build.blank import Blank
 from explorer.build.cut import at_rest
 from explorer.build.round import Round, round_of
@@ -66,7 +67,8 @@ def _ring(shelf: Shelf, p: Piece) -> str:
 
 def _bush(shelf: Shelf, p: Piece) -> str:
     d, length = (at_rest(c) for c in p.number[:2])
-    outside = next((b.outside for b in shelf.stock.bushes if abs(b.bore - d) < 1e-6), d)
+    bush = of_size(shelf.stock.bushes, "bore", d)
+    outside = d if bush is None else bush.outside
     return f"Ø {mm(d)}/{mm(outside)} x {mm(length)}"
 
 

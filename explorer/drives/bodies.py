@@ -46,9 +46,14 @@ class Brackets:
 
 @dataclass(frozen=True)
 class Sharing:
-    """Share of a, skew by friction, and a bar's arms (None where strands or gears share); (N,P)."""
+    """Both shares, skew by friction, and a bar's arms (None where strands or gears share); (N,P).
+
+    Each share comes from its own formula: one less the other would differ in the last bit when the two
+    sides change places.
+    """
 
     share_a: Floats
+    share_b: Floats
     skew: Floats
     brackets: Brackets | None = None
 
@@ -122,18 +127,19 @@ class Bar:
         """Moment balance about the centre pin; pins rub by their own loads."""
         a = eq.arm_outward(-ends.xa, ends.ya, leans.tan_a)
         b = eq.arm_outward(ends.xb, ends.yb, leans.tan_b)
-        share = eq.share_of_a(a, b)
+        share_a, share_b = eq.share_of_a(a, b), eq.share_of_a(b, a)
         couple = eq.pin_couple(
             self.mu,
             self.d_centre,
             self.d_end,
             self.d_end,
-            share,
+            share_a,
+            share_b,
             leans.cos_in,
             leans.cos_a,
             leans.cos_b,
         )
-        return Sharing(share, eq.bar_skew(couple, a, b), Brackets(a, b))
+        return Sharing(share_a, share_b, eq.bar_skew(couple, a, b), Brackets(a, b))
 
 
 @dataclass(frozen=True)
@@ -176,6 +182,7 @@ class Wheel:
         zero = 0.0 * ends.ya
         return Sharing(
             eq.wheel_share(leans.cos_a, leans.cos_b) + zero,
+            eq.wheel_share(leans.cos_b, leans.cos_a) + zero,
             eq.wheel_skew(self.mu_j, self.d_axle, self.mu_c, self.d_chain, self.D) + zero,
         )
 
@@ -219,5 +226,6 @@ class GearSplit:
         zero = 0.0 * ends.ya
         return Sharing(
             eq.gear_split_share(self.r_a, self.r_b, leans.cos_a, leans.cos_b) + zero,
+            eq.gear_split_share(self.r_b, self.r_a, leans.cos_b, leans.cos_a) + zero,
             eq.gear_split_skew(self.eta, self.meshes) + zero,
         )

@@ -163,12 +163,14 @@ def play(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Play, ...]:  # noq
     return tuple(out)
 
 
-def _carrier_keys(drive: Drive, k: int) -> tuple[str, ...]:
-    body = drive.carriers[k].body
+def _carrier_pairs(drive: Drive, k: int, near: tuple[str, ...]) -> list[tuple[str, str]]:
+    """Carrier k against what turns near it and the input chain; a wheel hangs before its fork."""
+    body, name = drive.carriers[k].body, f"carrier {'ab'[k]}"
     if body is None:
-        return ()
-    name = f"carrier {'ab'[k]}"
-    return (f"{name} fork", f"{name} wheel") if isinstance(body, Wheel) else (f"{name} plate",)
+        return []
+    behind = ("fork",) if isinstance(body, Wheel) else ("plate", "plate arm")
+    found = [(f"{name} {piece}", part) for piece in behind for part in (*near, "input chain")]
+    return [*found, (f"{name} wheel", near[-1])] if isinstance(body, Wheel) else found
 
 
 def pairs(drive: Drive) -> tuple[Pair, ...]:
@@ -187,9 +189,7 @@ def pairs(drive: Drive) -> tuple[Pair, ...]:
             ("strand a", "input chain"),
         ]
     for k, n in enumerate(near):
-        keys = _carrier_keys(drive, k)
-        beside += [(key, part) for key in keys[:1] for part in (*near[n], "input chain")]
-        beside += [(key, near[n][-1]) for key in keys[1:]]  # a wheel hangs before its fork
+        beside += _carrier_pairs(drive, k, near[n])
     return tuple(Pair(x, y) for x, y in beside)
 
 

@@ -6,12 +6,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from explorer.brief.stock_records import of_size
 from explorer.drives import make
 from explorer.drives.chain_differential_unit import Unit
 from explorer.drives.pieces import Hole, Moves, Piece, Section, What
-from explorer.drives.shelf import Shelf, take
+from explorer.drives.shelf import STEEL, Shelf, take
 from explorer.drives.variables import Columns
-from explorer.drives.wheels import STEEL
 from explorer.mechanics.outline import Box, Stadium, disc
 from explorer.mechanics.types import Floats
 
@@ -180,12 +180,18 @@ def spacer(b: Bench, key: str, words: str, body: str, x: tuple[Floats, Floats], 
         r,
         count=count,
         mass=ring_mass(outside, bore, length, STEEL),
-        minutes=zero + spacer_minutes(b.shelf),
+        minutes=spacer_minutes(b.shelf, zero + bore),
         price=zero,
         number=(bore, length, size),
     )
 
 
-def spacer_minutes(shelf: Shelf) -> float:
-    """Minutes to cut a spacer: those of the stock's first line."""
-    return shelf.stock.spacers[0].minutes if shelf.stock.spacers else 0.0
+def spacer_minutes(shelf: Shelf, bore: Floats) -> Floats:
+    """Minutes to cut a spacer (N,1): those of the stock's line of this bore, or of its slowest line."""
+    lines = shelf.stock.spacers
+    out = np.full_like(bore, max((s.minutes for s in lines), default=0.0))
+    for d in np.unique(bore):
+        line = of_size(lines, "bore", float(d))
+        if line is not None:
+            out = np.where(bore == d, line.minutes, out)
+    return out

@@ -23,8 +23,8 @@ from explorer.drives.pieces import (
     turned_mass,
 )
 from explorer.drives.ratios import Spool
-from explorer.drives.shelf import Shelf, take
-from explorer.drives.wheels import STEEL, end_plates
+from explorer.drives.shelf import STEEL, Shelf, take
+from explorer.drives.wheels import end_plates
 from explorer.mechanics import chain
 from explorer.mechanics.outline import Stadium
 from explorer.mechanics.types import Floats
@@ -73,7 +73,7 @@ def _frame(b: Bench) -> tuple[Piece, ...]:
         (low, high),
         head,
         count=2.0 * has_ring,
-        mass=0.02 * b.one,
+        mass=take(shafts.ring_mass, i),
         minutes=0.0 * b.one,
         price=take(shafts.ring_price, i),
         number=(d,),

@@ -105,14 +105,16 @@ def pieces(shelf: Shelf, drive: Drive, motion: Motion, k: int) -> tuple[Piece, .
         _finger_end(shelf, drive, f, name, place, n, tangent)
         for n, tangent in zip(carrier.fingers, (-f.R, f.R), strict=True)
     )
-    i = carrier.fingers[0]
     side = take(shelf.chains.width, f.chain) / 2.0
-    strand = Stadium(
-        place.x - f.R,
-        place.y,
-        shelf.demand.pin_x[i] + 0.0 * place.x,
-        _pin_y(shelf, i) + 0.0 * place.x,
-        f.h / 2.0,
+    strands = tuple(
+        Stadium(
+            place.x + tangent,
+            place.y,
+            shelf.demand.pin_x[i] + 0.0 * place.x,
+            _pin_y(shelf, i) + 0.0 * place.x,
+            f.h / 2.0,
+        )
+        for i, tangent in zip(carrier.fingers, (-f.R, f.R), strict=True)
     )
     chain = make.chain_piece(
         shelf,
@@ -121,13 +123,13 @@ def pieces(shelf: Shelf, drive: Drive, motion: Motion, k: int) -> tuple[Piece, .
         name.stage,
         f"{name.body} chain",
         (name.body,),
-        strand,
+        strands[0],
         drive.z - side,
         drive.z + side,
         f.chain,
         f.links,
     )
-    return (wheel, *fork, chain, *ends)
+    return (wheel, *fork, chain, wheel_parts.other_strand(chain, strands[1]), *ends)
 
 
 def _pin_y(shelf: Shelf, i: int) -> Floats:

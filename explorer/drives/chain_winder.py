@@ -150,7 +150,8 @@ def _carrier_keys(drive: Drive, k: int) -> tuple[str, ...]:
     if body is None:
         return ()
     name = f"carrier {'ab'[k]}"
-    return (f"{name} wheel", f"{name} fork") if isinstance(body, Wheel) else (f"{name} plate",)
+    wide = ("wheel", "fork") if isinstance(body, Wheel) else ("plate", "plate arm")
+    return tuple(f"{name} {piece}" for piece in wide)
 
 
 def pairs(drive: Drive) -> tuple[Pair, ...]:

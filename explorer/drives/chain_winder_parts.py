@@ -321,8 +321,10 @@ def first_pieces(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Piece, ...
     wheel = wheel_parts.wheel_piece(shelf, f, NAME, place, np.pi + 0.0 * f.p)
     fork = wheel_parts.fork_pieces(shelf, f, NAME, place, "exit link")
     side = take(shelf.chains.width, f.chain) / 2.0
-    x2, y2 = _carrier_pin(shelf, drive, motion, 0)
-    strand = Stadium(place.x - f.R, place.y, x2, y2, f.h / 2.0)
+    strands = tuple(
+        Stadium(place.x + tangent, place.y, *_carrier_pin(shelf, drive, motion, k), f.h / 2.0)
+        for k, tangent in enumerate((-f.R, f.R))
+    )
     chain = make.chain_piece(
         shelf,
         "first stage chain",
@@ -330,14 +332,14 @@ def first_pieces(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Piece, ...
         "first",
         "first stage chain",
         (NAME.body,),
-        strand,
+        strands[0],
         drive.z - side,
         drive.z + side,
         f.chain,
         f.links,
     )
     ends = tuple(_carrier_end(shelf, drive, motion, k, place) for k in range(len(drive.carriers)))
-    return (wheel, *fork, chain, *ends)
+    return (wheel, *fork, chain, wheel_parts.other_strand(chain, strands[1]), *ends)
 
 
 def _carrier_pin(shelf: Shelf, drive: Drive, motion: Motion, k: int) -> tuple[Floats, Floats]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from explorer.brief.records import Brief
-from explorer.brief.stock_records import Gear, Metal, Pin, Ring, Stock
+from explorer.brief.stock_records import Gear, Metal, Pin, Ring, Stock, of_size
 from explorer.mechanics import fatigue as fg
 from explorer.mechanics.types import Floats
 
@@ -59,21 +59,22 @@ def metal_lines(brief: Brief, stock: Stock) -> list[MetalLine]:
     """The lines in the order of the columns."""
     f, metals = brief.fatigue, {m.name: m for m in stock.metals}
     sheets = [metals[p.metal] for p in stock.plates]
-    rings = {round(r.shaft, 6): r for r in reversed(stock.rings)}
     return [
         *(_line(m, f.plate_finish) for m in sheets),
-        *(_line(p, f.pin_finish, p.d, rings) for p in (*stock.pins, *stock.shafts)),
+        *(
+            _line(p, f.pin_finish, p.d, of_size(stock.rings, "shaft", p.d))
+            for p in (*stock.pins, *stock.shafts)
+        ),
         *(_line(g, f.gear_finish) for g in stock.gears),
         MetalLine(WHEEL_STRENGTH, 7.85e-3, None, f.gear_finish),
     ]
 
 
 def _line(
-    line: Metal | Pin | Gear, finish: str, d: float = 0.0, rings: dict[float, Ring] | None = None
+    line: Metal | Pin | Gear, finish: str, d: float = 0.0, ring: Ring | None = None
 ) -> MetalLine:
     """Where no tensile strength is stated the yield strength stands for it, the safe side."""
     ultimate = line.yield_ if line.ultimate is None else max(line.ultimate, line.yield_)
-    ring = (rings or {}).get(round(d, 6))
     return MetalLine(ultimate, line.density, line.endurance, finish, d, ring)
 
 

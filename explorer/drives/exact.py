@@ -15,7 +15,7 @@ from explorer.drives.bodies import GearSplit, Wheel
 from explorer.drives.exact_model import Model, Stage, model_of
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion, move
-from explorer.drives.ratios import Rocker
+from explorer.drives.ratios import Rocker, input_sine
 from explorer.mechanics import linkage as lk
 from explorer.mechanics.types import Bools, Floats, Ints
 
@@ -312,6 +312,12 @@ def _found(model: Model, rest: Rest, Q: Floats, force: Floats) -> tuple[_Found, 
     return _Found(Q, lean, tension / per, pull / per, shape.taken, rest_taken), F_out
 
 
+def _input_lean(drive: Drive, theta: Floats) -> Floats:
+    """Lean of the input drawbar either way (P,), rad."""
+    sine = np.abs(input_sine(drive.ratio, theta[None])[0])
+    return np.asarray(np.arcsin(np.minimum(sine.real, 1.0)))
+
+
 def _residuals(model: Model, const: Floats, Q: Floats, force: Floats) -> tuple[Floats, Floats]:
     """Largest error of a length, mm, and of a balance (P,)."""
     shape = lk.shape_of(model.link, Q)
@@ -354,7 +360,7 @@ def _report(
             finger_force=found.force[:, model.finger_piece],
             lean=found.lean[:, model.finger_piece],
             exit_lean=tuple(found.lean[:, p] for p in model.exits),
-            lean_worst=np.abs(found.lean).max(axis=-1),
+            lean_worst=np.maximum(np.abs(found.lean).max(axis=-1), _input_lean(drive, theta)),
             pin_y=at[:, model.finger_y],
             rest_y=rest.pin_y(model),
             residual_length=lengths,

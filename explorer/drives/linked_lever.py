@@ -215,10 +215,10 @@ def play(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Play, ...]:
         Play("rocker out pin", d.drawbar.play * up),
     ]
     if d.lever is not None and motion.first is not None:
-        share = motion.first.share_a[:, :1]
+        m = motion.first
         found += [
             Play("first lever centre pin", d.lever.centre.play * up),
-            Play("first lever end a pin", d.lever.end.play * share * up),
-            Play("first lever end b pin", d.lever.end.play * (1.0 - share) * up),
+            Play("first lever end a pin", d.lever.end.play * m.share_a[:, :1] * up),
+            Play("first lever end b pin", d.lever.end.play * m.share_b[:, :1] * up),
         ]
     return tuple(found)

@@ -6,7 +6,7 @@ in the totals (`explorer.drives.parts`), never by volume.
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import numpy as np
 
@@ -88,6 +88,15 @@ def at_rest(shape: Stadium | Sector) -> Stadium | Sector:
     return Stadium(*(first_column(getattr(shape, f.name)) for f in fields(shape)))
 
 
+def other_outline(piece: Piece, key: str, words: str, shape: Stadium) -> Piece:
+    """A further outline of a piece that is counted elsewhere: no mass, minutes or price of its own."""
+    zero = np.zeros_like(piece.count)
+    return replace(
+        piece, key=key, words=f"{piece.words}, {words}", shape=shape, count=zero, mass=zero,
+        minutes=zero, price=zero, holes=(), outline_only=True,
+    )  # fmt: skip
+
+
 def first_column(a: Floats) -> Floats:
     """(N,1) from (N,P) or (N,1): a rigid outline has the same area in every position."""
     return np.ascontiguousarray(a[:, :1])
@@ -163,7 +172,7 @@ def pin_set(
                 z0 - end,
                 z1 + end,
                 rings * has_ring,
-                0.02 * one,
+                take(pins.ring_mass, index),
                 0.0 * one,
                 take(pins.ring_price, index),
                 (d,),

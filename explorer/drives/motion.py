@@ -12,7 +12,7 @@ import numpy as np
 
 from explorer.drives.bodies import Bar, Body, Brackets, Ends, GearSplit, Leans, Wheel
 from explorer.drives.layout import Carrier, Drive
-from explorer.drives.ratios import Rocker, Spool
+from explorer.drives.ratios import Rocker, Spool, input_sine
 from explorer.mechanics import equaliser as eq
 from explorer.mechanics import settle
 from explorer.mechanics.guard import at_least, overshoot
@@ -36,14 +36,10 @@ class StageMotion:
     sine_b: Floats
     leans: Leans
     share_a: Floats
+    share_b: Floats
     skew: Floats
     ends: Ends
     brackets: Brackets | None
-
-    @property
-    def share_b(self) -> Floats:
-        """c_b."""
-        return 1.0 - self.share_a
 
 
 @dataclass(frozen=True)
@@ -70,7 +66,7 @@ class Motion:
     a2_0: Floats
     exit_x: Floats
     exit_sine: tuple[Floats, ...]  # leans of what leaves the ratio part, + toward +x
-    lean_worst: Floats  # (N,P) largest |sine| of any lean
+    lean_worst: Floats  # (N,P) largest |sine| of any lean, a short input drawbar's too
 
     @property
     def step(self) -> Floats:
@@ -189,6 +185,7 @@ def _stage(
         *leans,
         lean,
         split.share_a,
+        split.share_b,
         split.skew,
         ends,
         split.brackets,
@@ -254,6 +251,7 @@ def move(drive: Drive, draw: Floats, pin_x: Floats, *, skeleton: bool = False) -
         first_motion = _stage(first, top, x_first, ends, (sine_in, outward[0], outward[1]))
         exit_sine = (-outward[0], outward[1]) if split else (sine_in,)
     arms = _arms(drive, turn.theta, exit_sine)
+    sine_input = off * input_sine(drive.ratio, turn.theta)
     return Motion(
         draw,
         tuple(u.y for u in up),
@@ -271,7 +269,7 @@ def move(drive: Drive, draw: Floats, pin_x: Floats, *, skeleton: bool = False) -
         arms.a2_0,
         exit_x,
         exit_sine,
-        _worst_lean((first_motion, *second), (*exit_sine, *outward)),
+        _worst_lean((first_motion, *second), (*exit_sine, *outward, sine_input)),
     )
 
 

@@ -353,11 +353,7 @@ def other_arm(piece: Piece, shape: Stadium) -> Piece:
     A plate on three pins is two stadiums that meet at the middle pin.  The first piece stands for the
     whole plate in every list; this one lends its outline to clearances, envelope and drawings.
     """
-    zero = np.zeros_like(piece.count)
-    return replace(
-        piece, key=f"{piece.key} arm", words=f"{piece.words}, other arm", shape=shape, count=zero,
-        mass=zero, minutes=zero, price=zero, holes=(), outline_only=True,
-    )  # fmt: skip
+    return make.other_outline(piece, f"{piece.key} arm", "other arm", shape)
 
 
 def link_piece(

@@ -74,6 +74,14 @@ def shares(drive: Drive, motion: Motion) -> Shares:
     )
 
 
+def over_fingers(s: Shares, rows: Floats) -> Floats:
+    """Sum over the fingers of rows (P,F), carrier by carrier: the same bits when two change places."""
+    parts = [0.0 * rows[:, 0] for _ in s.carrier]
+    for f, k in enumerate(s.carrier_of):
+        parts[k] = parts[k] + rows[:, f]
+    return parts[0] if len(parts) == 1 else parts[0] + parts[1]
+
+
 def worst_sum(s: Shares, weights: tuple[Floats, ...]) -> Floats:
     """min over all friction signs of sum_f weights_f x share_f (N,P); weights >= 0, (P,) or (N,P).
 
@@ -160,10 +168,7 @@ def carried_pull(demand: Demand, s: Shares, m: Floats) -> Floats:
     F_out = (W + sum m (T0 + k s))/min sum m c; `m` (P,F) with or without the finger efficiency.
     """
     lifts = demand.carried > 0.0
-    own = np.where(demand.engaged, m * demand.spring, 0.0)
-    spring = own[:, 0]
-    for f in range(1, own.shape[1]):
-        spring = spring + own[:, f]
+    spring = over_fingers(s, np.where(demand.engaged, m * demand.spring, 0.0))
     weights = tuple(np.where(demand.engaged[:, f], m[:, f], 0.0) for f in range(m.shape[1]))
     reach = worst_sum(s, weights)
     reach = np.where(lifts & (reach > 0.0), reach, 1.0)

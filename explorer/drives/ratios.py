@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from explorer.mechanics import ratio
+from explorer.mechanics import ratio, settle
 from explorer.mechanics.friction import Supports
-from explorer.mechanics.guard import clip_sine, overshoot
+from explorer.mechanics.guard import overshoot
 from explorer.mechanics.types import Floats
 
 
@@ -87,9 +87,10 @@ class Rocker:
     spools = False
 
     def turn(self, Y: Floats) -> Turn:
-        """theta by the draw."""
+        """theta by the draw; at rest the rest angle itself, so that no draw takes no stroke at all."""
         sine = ratio.rocker_sine(Y, self.r2, self.theta_s)
-        return Turn(ratio.rocker_angle(sine), overshoot(sine))
+        rest = ratio.rocker_angle(ratio.rocker_sine(0.0 * self.r2, self.r2, self.theta_s))
+        return Turn(self.theta_s + (ratio.rocker_angle(sine) - rest), overshoot(sine))
 
     def stroke(self, theta: Floats, *, skeleton: bool = False) -> Floats:
         """X (N,P), mm; a short input drawbar's lean gives or takes a little, but on the skeleton."""
@@ -125,12 +126,7 @@ class Rocker:
 
     def input_tan(self, theta: Floats) -> Floats:
         """tan of the input drawbar's lean, + away from the pivot (N,P); 0 for a long drawbar."""
-        if not self.source.leans:
-            return 0.0 * theta
-        u = clip_sine(
-            self.input_side * (self.source.far_x - self.in_pin(theta).x) / self.source.length
-        )
-        return u / np.sqrt(1.0 - u * u)
+        return settle.lean_tan(input_sine(self, theta))
 
     def arms(self, theta: Floats, tan_out: Floats) -> Arms:
         """Arms with leans, the out link's + away from the pivot.
@@ -242,3 +238,13 @@ class Spool:
             qy=(qy0, qy1),
             c=self.mu_shaft / 2.0 * self.d_shaft,
         )
+
+
+def input_sine(r: Rocker | Spool, theta: Floats) -> Floats:
+    """sine of the input drawbar's lean, + away from the pivot, unclipped (N,P).
+
+    0 for a long drawbar, and for a strand, which leaves straight.
+    """
+    if not isinstance(r, Rocker) or not r.source.leans:
+        return 0.0 * theta
+    return np.asarray(r.input_side * (r.source.far_x - r.in_pin(theta).x) / r.source.length)

@@ -12,9 +12,11 @@ import numpy as np
 
 from explorer.brief.demand import Demand
 from explorer.brief.records import Brief
-from explorer.brief.stock_records import Bush, Ring, Stock
+from explorer.brief.stock_records import Ring, Stock, of_size
 from explorer.drives.endurance import Endurance, endurance
 from explorer.mechanics.types import Floats
+
+STEEL = 0.00785  # g/mm3
 
 
 def take(column: Floats, index: Floats) -> Floats:
@@ -28,12 +30,9 @@ def _col(values: Sequence[float]) -> Floats:
     return np.array(list(values), dtype=np.float64)
 
 
-def _bush(bushes: tuple[Bush, ...], d: float) -> Bush | None:
-    return next((b for b in bushes if abs(b.bore - d) < 1e-6), None)
-
-
-def _ring(rings: tuple[Ring, ...], d: float) -> Ring | None:
-    return next((r for r in rings if abs(r.shaft - d) < 1e-6), None)
+def _ring_mass(r: Ring) -> float:
+    """Mass of a steel ring, g: from its groove to its outside, its own gaps not taken off."""
+    return np.pi / 4.0 * (r.outside * r.outside - r.groove * r.groove) * r.thickness * STEEL
 
 
 @dataclass(frozen=True)
@@ -71,6 +70,7 @@ class Pins:
     bush_minutes: Floats
     has_ring: Floats
     ring_price: Floats
+    ring_mass: Floats  # g
     end: Floats
     head: Floats
     price: Floats
@@ -129,8 +129,8 @@ def _plates(brief: Brief, stock: Stock) -> Plates:
 
 
 def _pins(stock: Stock, lines: tuple, gap: float) -> Pins:  # type: ignore[type-arg]
-    bushes = [_bush(stock.bushes, p.d) for p in lines]
-    rings = [_ring(stock.rings, p.d) for p in lines]
+    bushes = [of_size(stock.bushes, "bore", p.d) for p in lines]
+    rings = [of_size(stock.rings, "shaft", p.d) for p in lines]
     return Pins(
         tuple(p.name for p in lines),
         _col([p.d for p in lines]),
@@ -143,6 +143,7 @@ def _pins(stock: Stock, lines: tuple, gap: float) -> Pins:  # type: ignore[type-
         _col([0.0 if b is None else b.minutes for b in bushes]),
         _col([0.0 if r is None else 1.0 for r in rings]),
         _col([0.0 if r is None else r.price for r in rings]),
+        _col([0.0 if r is None else _ring_mass(r) for r in rings]),
         # without a ring the end is peened over: half a diameter (common practice, no source)
         _col(
             [

@@ -85,11 +85,12 @@ def tally(pieces: Sequence[Piece], shelf: Shelf) -> Tally:
         if p.stock == "plates" and p.stock_index is not None:
             index, so_far = cut.get(id(p.stock_index), (p.stock_index[:, 0], 0.0 * c))
             cut[id(p.stock_index)] = index, so_far + c
-    for k, price in enumerate(shelf.plates.sheet_price):
+    names, prices = shelf.plates.names, shelf.plates.sheet_price
+    for k in sorted(range(len(names)), key=names.__getitem__):  # a sum in any order of the stock
         used = np.zeros(n, dtype=bool)
         for index, pieces_of_it in cut.values():
             used |= (index == k) & (pieces_of_it > 0.0)
-        cost = cost + np.where(used, price, 0.0)
+        cost = cost + np.where(used, prices[k], 0.0)
     minutes = minutes + count * shop.minutes["assembly_per_piece"]
     hours = minutes / 60.0
     return Tally(

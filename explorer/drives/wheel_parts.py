@@ -14,7 +14,7 @@ from explorer.drives.bodies import Bar
 from explorer.drives.joints import Eye, Leaves
 from explorer.drives.layout import Carrier
 from explorer.drives.pieces import Hole, Limit, Piece, Stage
-from explorer.drives.shelf import Shelf, take
+from explorer.drives.shelf import STEEL, Shelf, take
 from explorer.drives.variables import Columns
 from explorer.drives.wheel_loads import Name
 from explorer.drives.wheels import Floating
@@ -63,7 +63,7 @@ def rooms(f: Floating, place: Place) -> tuple[Room, Room]:
 def disc_mass(face: Sector, f: Floating) -> Floats:
     """Mass of a wheel, g (N,1)."""
     area = make.first_column(outline.area(face)) - np.pi / 4.0 * f.hole * f.hole
-    return area * f.width * wheels.STEEL
+    return area * f.width * STEEL
 
 
 def wheel_shape(f: Floating, place: Place, half: Floats, r: Floats, web: float) -> Sector:
@@ -165,13 +165,13 @@ def fork_pieces(
         bush_length=f.t_end,
         washers=0.0,
     )
-    return (plates, *axle, *pin, _spacers(f, name, place))
+    return (plates, *axle, *pin, _spacers(shelf, f, name, place))
 
 
-def _spacers(f: Floating, name: Name, place: Place) -> Piece:
-    """Two tubes on the axle between wheel and fork plates."""
+def _spacers(shelf: Shelf, f: Floating, name: Name, place: Place) -> Piece:
+    """Two tubes on the axle between wheel and fork plates, their wall the least that the shop leaves."""
     length = (f.inside - f.width) / 2.0
-    outside = f.d_axle + 2.0
+    outside = f.d_axle + 2.0 * shelf.brief.shop.min_web
     tube = np.pi / 4.0 * (outside * outside - f.d_axle * f.d_axle)
     half, zero = f.inside / 2.0, np.zeros_like(f.p)
     return Piece(
@@ -186,7 +186,7 @@ def _spacers(f: Floating, name: Name, place: Place) -> Piece:
         place.z - half,
         place.z + half,
         2.0 + zero,
-        tube * length * wheels.STEEL,
+        tube * length * STEEL,
         zero,
         zero,
         (f.d_axle, length),
@@ -277,6 +277,11 @@ def end_piece(
         plate,
         (Hole(zero, zero, holes[0], fit), Hole(span, zero, holes[1], "running")),
     )
+
+
+def other_strand(chain: Piece, shape: Stadium) -> Piece:
+    """The little-side strand of a chain over a wheel; the chain itself stands for the index side's."""
+    return make.other_outline(chain, f"{chain.key} other strand", "other strand", shape)
 
 
 def toward(x: Floats, y: Floats, x2: Floats, y2: Floats, length: Floats) -> tuple[Floats, Floats]:

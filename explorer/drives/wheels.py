@@ -28,7 +28,6 @@ from explorer.mechanics.types import Floats
 
 Columns = Mapping[str, Floats]
 
-STEEL = 0.00785  # g/mm3
 TOOTH_WIDTH = 0.93  # of the chain's inner width
 EYE_GUARD = 1.05  # an eye narrower than its hole is a limit's affair; here it only stays finite
 PLAY = 0.02  # mm, where the stock's fit is not tabulated, and at each chain end (assumed)

@@ -59,12 +59,16 @@ def pin_couple(
     d_a: Floats,
     d_b: Floats,
     c_a: Floats,
+    c_b: Floats,
     cos_in: Floats,
     cos_a: Floats,
     cos_b: Floats,
 ) -> Floats:
-    """Friction couple per unit of P, mm: mu/2 (d_c/cos d_1 + c_a d_a/cos d_a + c_b d_b/cos d_b)."""
-    return mu / 2.0 * (d_c / cos_in + c_a * d_a / cos_a + (1.0 - c_a) * d_b / cos_b)
+    """Friction couple per unit of P, mm: mu/2 (d_c/cos d_1 + c_a d_a/cos d_a + c_b d_b/cos d_b).
+
+    Both ends first, so that which of them is a makes no difference to the last bit.
+    """
+    return mu / 2.0 * (d_c / cos_in + (c_a * d_a / cos_a + c_b * d_b / cos_b))
 
 
 def wheel_draw(s_a: Floats, s_b: Floats) -> Floats:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from explorer.brief.demand import Demand
-from explorer.drives.pulls import Shares, carried_pull, torque_share, worst_sum
+from explorer.drives.pulls import Shares, carried_pull, over_fingers, torque_share, worst_sum
 from explorer.mechanics.types import Bools, Floats
 from explorer.scoring import grip as gr
 from explorer.scoring.score import Detail
@@ -57,10 +57,7 @@ def needed_output(demand: Demand, s: Shares, finger_floor: float) -> Floats:
     """
     weight = np.where(demand.engaged, demand.m * demand.press, 0.0)
     powered = np.array([p.kind == "grip" for p in demand.positions])
-    lost = weight * demand.spring
-    spring = lost[:, 0]
-    for f in range(1, lost.shape[1]):
-        spring = spring + lost[:, f]
+    spring = over_fingers(s, weight * demand.spring)
     reach = worst_sum(s, tuple(weight[:, f] for f in range(weight.shape[1])))
     asked = powered & (demand.need > 0.0) & (reach > 0.0)
     F_out = np.where(asked, (demand.need + spring) / np.where(reach > 0.0, reach, 1.0), np.nan)

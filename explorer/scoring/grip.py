@@ -10,7 +10,14 @@ from explorer.brief.demand import Demand
 from explorer.brief.records import Brief
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion
-from explorer.drives.pulls import Shares, Ways, carried_pull, torque_share, worst_sum
+from explorer.drives.pulls import (
+    Shares,
+    Ways,
+    carried_pull,
+    over_fingers,
+    torque_share,
+    worst_sum,
+)
 from explorer.mechanics.types import Floats
 
 GRAVITY = 9.80665  # m/s2, standard
@@ -35,10 +42,7 @@ def delivered(
     F_out = torque * drive.ratio.ripple_by / w.pull
     n_f = len(demand.fingers)
     weight = np.where(demand.engaged, demand.m * demand.press, 0.0)
-    lost = weight * demand.spring
-    spring = lost[:, 0]
-    for f in range(1, n_f):
-        spring = spring + lost[:, f]
+    spring = over_fingers(s, weight * demand.spring)
     total = F_out * worst_sum(s, tuple(weight[:, f] for f in range(n_f))) - spring
     at = tuple(i for i, p in enumerate(demand.positions) if p.kind == "grip" and p.must)
     index = list(at)
@@ -105,10 +109,7 @@ def lifting(s: Shares, w: Ways, demand: Demand) -> Floats:
 
 def hook_kg(F_out: Floats, demand: Demand, s: Shares, m: Floats) -> Floats:
     """Load on the hook that a pull F_out (N,P) holds, kg: the inverse of `carried_pull`, worst signs."""
-    own = np.where(demand.engaged, m * demand.spring, 0.0)
-    spring = own[:, 0]
-    for f in range(1, own.shape[1]):
-        spring = spring + own[:, f]
+    spring = over_fingers(s, np.where(demand.engaged, m * demand.spring, 0.0))
     reach = worst_sum(
         s, tuple(np.where(demand.engaged[:, f], m[:, f], 0.0) for f in range(m.shape[1]))
     )

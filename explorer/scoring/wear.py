@@ -33,6 +33,8 @@ def wear_parts(loads: Loads, demand: Demand, brief: Brief) -> tuple[WearPart, ..
     per_week = use.grips_per_day * use.days_per_week * demand.share_of_day
     there = np.flatnonzero(per_week > 0.0)
     at = slice(there[0], there[-1] + 1) if there.size else slice(0, 0)
+    names = [p.name for p in demand.positions[at]]
+    by_name = sorted(range(len(names)), key=names.__getitem__)  # a sum in any order of the grips
     out: list[WearPart] = []
 
     def weekly(k: Floats | float, load: Floats, swing: Floats, t: Floats) -> Floats:
@@ -40,7 +42,7 @@ def wear_parts(loads: Loads, demand: Demand, brief: Brief) -> tuple[WearPart, ..
         depth = wear.depth_per_grip(np.broadcast_to(k, t.shape), np.abs(load[:, at]), arc, t)
         depth = depth * per_week[at]
         total = np.zeros(load.shape[0])
-        for p in range(depth.shape[1]):
+        for p in by_name:
             total = total + depth[:, p]
         return total
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -104,14 +105,15 @@ def fitted(stack: Stack, stock: Stock) -> tuple[Fitted, ...]:
 def usual_stacks(stock: Stock) -> tuple[Stack, ...]:
     """Two thrust + one deep groove, and four radial in the same length; from the stock's own lines.
 
-    Of each kind the last line, of one bore where the stock has such; () where a kind is missing.
+    Of each kind the largest, of one bore where the stock has such; () where a kind is missing.
     """
-    thrusts = [b for b in stock.bearings if b.kind == "thrust"]
-    grooves = [b for b in stock.bearings if b.kind == "deep groove"]
+    lines = sorted(stock.bearings, key=lambda b: (b.bore, b.outside, b.name))
+    thrusts = [b for b in lines if b.kind == "thrust"]
+    grooves = [b for b in lines if b.kind == "deep groove"]
     if not thrusts or not grooves:
         return ()
     t = thrusts[-1]
-    g = next((b for b in grooves if b.bore == t.bore), grooves[-1])
+    g = next((b for b in reversed(grooves) if b.bore == t.bore), grooves[-1])
     off = (g.width + t.width) / 2.0
     half = max((2.0 * t.width + g.width - g.width) / 2.0, 1.5 * g.width)
     apart = tuple(half * x for x in (-1.0, -1.0 / 3.0, 1.0 / 3.0, 1.0))
@@ -149,7 +151,7 @@ def check(
         P0 = _static(b.line, most.radial[i], most.axial[i], most.moment[i])
         P = _dynamic(b.line, day.radial[i], day.axial[i], day.moment[i])
         wear = share / br.cycles(br.life(b.line.dynamic, P), turns)
-        total = float(wear.sum())
+        total = math.fsum(wear)  # the same in any order of the grips
         out.append(
             BearingCheck(
                 b,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from explorer.brief.stock_records import Line, Stock
+from explorer.brief.stock_records import Line, Stock, of_size
 from explorer.drives.assemble import plays
 from explorer.drives.envelope import Span
 from explorer.drives.pieces import Piece
@@ -104,12 +104,7 @@ def _index(p: Piece) -> Floats:
 
 
 def _of_size(stock: Stock, kind: str, d: float) -> Line | None:
-    rows: list[tuple[float, Line]] = {
-        "rings": [(r.shaft, r) for r in stock.rings],
-        "bushes": [(b.bore, b) for b in stock.bushes],
-        "washers": [(w.bore, w) for w in stock.washers],
-    }[kind]  # type: ignore[assignment]
-    return next((line for size, line in rows if abs(size - d) < 1e-6), None)
+    return of_size(getattr(stock, kind), "shaft" if kind == "rings" else "bore", d)
 
 
 def totals(d: Detail, currency: str) -> Table:

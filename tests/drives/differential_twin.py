@@ -161,12 +161,13 @@ def _frame(c: Chosen, s: Stack) -> dict[str, Told]:
     past = ring.thickness + ring.past_groove + c.shop.gap / 2.0
     x = (-s.t / 2.0 - past, s.span + s.t / 2.0 + past)
     head, bushed = ring.outside / 2.0, c.v["bushed"]
+    rim = disc(ring.outside) - disc(ring.groove)
     outside = bush.outside if bushed else s.d  # none: the shaft's own hole
     wall = disc(outside) - disc(s.d)
     cut = work["pin_cut_and_groove"] + shaft.minutes
     return {
         "shaft": Told(x, head, 1.0, disc(s.d) * (x[1] - x[0]) * shaft.density, cut),
-        "shaft rings": Told(x, head, 2.0, 0.02, 0.0),
+        "shaft rings": Told(x, head, 2.0, rim * ring.thickness * STEEL, 0.0),
         "shaft bushes": Told(
             (-s.t / 2.0, s.span + s.t / 2.0), outside / 2.0, 2.0 * bushed, wall * s.t * BRONZE,
             work["bush"] + bush.minutes,
@@ -220,7 +221,7 @@ def _output_pins(c: Chosen, s: Stack) -> Told:
 def _tube(
     c: Chosen, x: tuple[float, float], outside: float, bore: float, r: float, n: float
 ) -> Told:
-    spacer = c.space.shelf.stock.spacers[0]
+    spacer = next(s for s in c.space.shelf.stock.spacers if s.bore == bore)
     mass = (disc(outside) - disc(bore)) * (x[1] - x[0]) * STEEL
     return Told(x, r, n, mass, spacer.minutes)
 

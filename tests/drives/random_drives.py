@@ -246,7 +246,7 @@ def mirrored(s: Sample) -> Sample:
     carriers = tuple(
         Carrier(
             tuple(last - f for f in reversed(k.fingers)),
-            _mirrored_body(k.body),
+            mirrored_body(k.body),
             k.L_in,
             tuple(reversed(k.L_out)),
             k.y,
@@ -256,13 +256,13 @@ def mirrored(s: Sample) -> Sample:
     drive = replace(
         s.drive,
         ratio=_mirrored_ratio(s.drive.ratio),
-        first=_mirrored_body(s.drive.first),
+        first=mirrored_body(s.drive.first),
         carriers=carriers,
     )
     return Sample(drive, -s.pin_x[::-1], np.ascontiguousarray(s.draw[:, ::-1]))
 
 
-def _mirrored_body(body: Any) -> Any:  # noqa: ANN401
+def mirrored_body(body: Any) -> Any:  # noqa: ANN401
     if isinstance(body, Bar):
         return replace(body, l_a=body.l_b, l_b=body.l_a)
     if isinstance(body, GearSplit):
@@ -275,5 +275,7 @@ def _mirrored_ratio(r: Rocker | Spool) -> Rocker | Spool:
     if isinstance(r, Rocker):
         return replace(r, x_p=-r.x_p, side=-r.side, source=source)
     exits = tuple(-x for x in reversed(r.exits))
-    at_out = tuple(r.span - at for at in reversed(r.at_out))
-    return replace(r, x_p=-r.x_p, side=-r.side, exits=exits, at_out=at_out, source=source)
+    if r.flat:  # a shaft along z: places along it stay
+        return replace(r, x_p=-r.x_p, side=-r.side, exits=exits, source=source)
+    at_in, at_out = r.span - r.at_in, tuple(r.span - at for at in reversed(r.at_out))
+    return replace(r, x_p=-r.x_p, exits=exits, at_in=at_in, at_out=at_out, source=source)

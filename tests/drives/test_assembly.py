@@ -11,7 +11,7 @@ from explorer.drives.linked_lever_parts import between_pins, read, rocker_drille
 from explorer.drives.pinned import sheets
 from explorer.drives.ratios import Rocker
 from tests.drives.lever_drives import UNEQUAL, make_space, vector, work
-from tests.drives.twice import space, vectors
+from tests.drives.spaces import space, vectors
 from tests.factories import make_brief, make_stock
 from tests.outside.second.cases import USEFUL
 

@@ -8,11 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from explorer.brief.stock_records import Stock
 from explorer.drives.assemble import Space
 from explorer.drives.joints import Attachment
 from explorer.drives.pulls import Pulls
-from explorer.drives.shelf import Shelf
 from tests.drives.lever_drives import (
     FRICTIONLESS,
     UNEQUAL,
@@ -22,7 +20,7 @@ from tests.drives.lever_drives import (
     vector,
     work,
 )
-from tests.factories import make_brief, make_stock
+from tests.factories import make_brief
 
 seeds = st.integers(0, 2**32 - 1)
 
@@ -218,92 +216,3 @@ def test_finite_whatever_the_vector(fingers: int, seed: int) -> None:
     space = make_space(fingers)
     w = work(space, random_vectors(space, 20, seed))
     assert all(np.all(np.isfinite(a)) for a in all_arrays(w).values())
-
-
-def test_a_batch_is_its_drives() -> None:
-    """Bit for bit, also when it is cut in two."""
-    space = make_space(4)
-    X = random_vectors(space, 8, 11)
-    whole = all_arrays(work(space, X))
-    halves = [all_arrays(work(space, X[:3])), all_arrays(work(space, X[3:]))]
-    for key, b in whole.items():
-        if len(b) == len(X):
-            np.testing.assert_array_equal(np.concatenate([h[key] for h in halves]), b, err_msg=key)
-
-
-def _twice(records: tuple, *names: str) -> tuple:  # type: ignore[type-arg]
-    return tuple(replace(r, **{n: 2.0 * getattr(r, n) for n in names}) for r in records)
-
-
-def _twice_stock(s: Stock) -> Stock:
-    return replace(
-        s,
-        plates=_twice(s.plates, "thickness"),
-        pins=_twice(s.pins, "d"),
-        bushes=_twice(s.bushes, "bore", "outside"),
-        rings=_twice(s.rings, "shaft", "groove", "thickness", "outside", "past_groove"),
-    )
-
-
-def test_everything_twice_as_large() -> None:
-    """Lengths x 2 at equal pulls: loads equal, moments and sizes x 2, masses x 8, to the bit."""
-    small = make_space(4)
-    brief = small.shelf.brief
-    shop = replace(
-        brief.shop,
-        **{n: 2.0 * getattr(brief.shop, n) for n in ("gap", "min_web", "smallest_drill")},
-    )
-    wrist = replace(brief.wrist, input_length=160.0, input_strut_diameter=8.0)
-    d = small.shelf.demand
-    demand = replace(
-        d, draw=2.0 * d.draw, pin_x=2.0 * d.pin_x, pin_y=2.0 * d.pin_y, pin_z=2.0 * d.pin_z
-    )
-    big = Space(
-        Shelf(replace(brief, shop=shop, wrist=wrist), _twice_stock(make_stock()), demand),
-        small.architecture,
-    )
-    X = random_vectors(small, 6, 3)
-    scale = np.array([2.0 if v.key.endswith("_mm") else 1.0 for v in small.variables])
-    one, two = work(small, X), work(big, X * scale)
-    # equal pulls, so that T0 and k_s of the springs stay out of it
-    two_loads = big.loads(two.drive, two.motion, one.pulls)
-    for a, b in zip(
-        (*one.loads.pins, *one.loads.eyes), (*two_loads.pins, *two_loads.eyes), strict=True
-    ):
-        np.testing.assert_array_equal(a.load, b.load, err_msg=a.key)
-        np.testing.assert_array_equal(2.0 * a.d, b.d)
-    for a, b in zip(one.loads.eyes, two_loads.eyes, strict=True):
-        for name in ("w", "edge", "t"):
-            np.testing.assert_array_equal(2.0 * getattr(a, name), getattr(b, name), err_msg=a.key)
-    for a, b in zip(one.loads.flexures, two_loads.flexures, strict=True):
-        np.testing.assert_array_equal(2.0 * a.moment, b.moment)
-    for a, b in zip(
-        small.limits(one.drive, one.motion), big.limits(two.drive, two.motion), strict=True
-    ):
-        factor = 1.0 if a.id in {"tilt", "transmission"} else 2.0
-        np.testing.assert_array_equal(factor * a.slack, b.slack, err_msg=a.id)
-    for a, b in zip(
-        small.pieces(one.drive, one.motion), big.pieces(two.drive, two.motion), strict=True
-    ):
-        np.testing.assert_array_equal(a.count, b.count)
-        np.testing.assert_array_equal(2.0 * a.z1, b.z1)
-        if a.what in {"plate", "link", "bracket"}:
-            np.testing.assert_array_equal(8.0 * a.mass, b.mass, err_msg=a.key)
-
-
-def test_swapped_fingers_swap_their_loads() -> None:
-    """Arms, draws and pins of both fingers exchanged (mirror): end a carries what end b carried."""
-    space = _smooth_space(2)
-    w = work(space, vector(space, bar_arm_a_mm=8.0, bar_arm_b_mm=12.0), skeleton=True)
-    other = _smooth_space(2)
-    d = other.shelf.demand
-    mirrored = {
-        n: np.ascontiguousarray(getattr(d, n)[..., ::-1])
-        for n in ("draw", "engaged", "m_ideal", "spring")
-    }
-    object.__setattr__(other.shelf, "demand", replace(d, **mirrored))
-    m = work(other, vector(other, bar_arm_a_mm=12.0, bar_arm_b_mm=8.0), skeleton=True)
-    for one, two in (("end a", "end b"), ("end b", "end a"), ("centre", "centre")):
-        np.testing.assert_allclose(
-            m.force(f"carrier a {two} pin"), w.force(f"carrier a {one} pin"), rtol=1e-12
-        )

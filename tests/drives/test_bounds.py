@@ -9,7 +9,7 @@ import pytest
 
 from explorer.drives.assemble import ARCHITECTURES
 from explorer.drives.values import random_vectors
-from tests.drives.twice import space
+from tests.drives.spaces import space
 from tests.factories import make_brief, make_stock
 
 RANGES = """

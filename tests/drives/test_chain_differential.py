@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import fields
 from math import cos, hypot, pi, radians, sin, sqrt, tan
-from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import settings
 
 from explorer.drives import chain_differential as family
 from explorer.drives import chain_differential_unit as parts
 from explorer.drives.assemble import Space
 from explorer.drives.checks import evaluate
 from explorer.drives.joints import Loads
-from explorer.drives.pulls import Pulls, shares, strength_pulls
-from explorer.drives.shelf import Shelf
+from explorer.drives.pulls import shares, strength_pulls
 from explorer.mechanics import pins
 from tests.drives.old_differential import (
     by_key,
@@ -171,71 +168,6 @@ def test_ladder_agrees_with_an_earlier_independent_calculation() -> None:
 
 
 # ---- relations
-
-
-def loaded_fields(record: Any) -> list[np.ndarray]:  # noqa: ANN401
-    return [getattr(record, n) for n in ("load", "torque", "force", "moment") if hasattr(record, n)]
-
-
-def test_twice_the_pull_is_twice_every_load() -> None:
-    space, drive, motion, pulls, one = old_loads(wheel_b_teeth=15)
-    both = Pulls(
-        2.0 * pulls.F_in, 2.0 * pulls.F_out, tuple(2.0 * c for c in pulls.carrier),
-        tuple(2.0 * f for f in pulls.finger),
-    )  # fmt: skip
-    two = family.loads(space.shelf, drive, motion, both)
-    for name in (f.name for f in fields(Loads)):
-        for a, b in zip(getattr(one, name), getattr(two, name), strict=True):
-            for x, y in zip(loaded_fields(a), loaded_fields(b), strict=True):
-                assert np.array_equal(2.0 * x, y)
-
-
-def doubled_shelf(shelf: Shelf) -> Shelf:
-    """Every length of shop and stock that the unit is made of, times two."""
-    shop = shelf.brief.shop
-    lengths = {
-        n: 2.0 * getattr(shop, n) for n in ("min_web", "gap", "chain_side_gap", "smallest_drill")
-    }
-    s = shelf.stock
-    big = replace(
-        s,
-        plates=tuple(replace(p, thickness=2.0 * p.thickness) for p in s.plates),
-        pins=tuple(replace(p, d=2.0 * p.d) for p in s.pins),
-        shafts=tuple(replace(p, d=2.0 * p.d) for p in s.shafts),
-        bushes=tuple(replace(b, bore=2.0 * b.bore, outside=2.0 * b.outside) for b in s.bushes),
-        chains=tuple(
-            replace(c, pitch=2.0 * c.pitch, height=2.0 * c.height, width=2.0 * c.width,
-                    inner_width=2.0 * c.inner_width, pin=2.0 * c.pin)
-            for c in s.chains
-        ),
-        gears=tuple(replace(g, module=2.0 * g.module) for g in s.gears),
-    )  # fmt: skip
-    return Shelf(replace(shelf.brief, shop=replace(shop, **lengths)), big, shelf.demand)
-
-
-def numbers(record: Any, skip: tuple[str, ...]) -> dict[str, np.ndarray]:  # noqa: ANN401
-    out: dict[str, np.ndarray] = {}
-    for f in fields(record):
-        value = getattr(record, f.name)
-        if is_dataclass(value):
-            out |= {f"{f.name}.{k}": v for k, v in numbers(value, skip).items()}
-        elif f.name not in skip:
-            out[f.name] = np.asarray(value)
-    return out
-
-
-@given(seed=st.integers(0, 10_000))
-@few
-def test_twice_the_lengths_is_twice_the_unit(seed: int) -> None:
-    space = make_space()
-    cols = space.build(some_vectors(space, 3, seed)).columns
-    twice = {k: 2.0 * v if k.endswith("_mm") else v for k, v in cols.items()}
-    skip = ("chain", "teeth", "gear", "z_side", "z_planet", "n", "psi", "bushed", "toward", "z")
-    small = numbers(parts.unit(space.shelf, cols), skip)
-    large = numbers(parts.unit(doubled_shelf(space.shelf), twice), skip)
-    assert len(small) > 30
-    for k, v in small.items():
-        assert np.array_equal(2.0 * v, large[k]), k
 
 
 def moving_numbers(space: Space, X: np.ndarray) -> list[np.ndarray]:

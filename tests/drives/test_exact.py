@@ -17,6 +17,7 @@ from explorer.drives.exact import Exact, ExactStage, solve_exact
 from explorer.drives.exact_compare import breaks, check_leans, compare, grip_moves
 from explorer.drives.layout import Carrier, Drive
 from explorer.drives.ratios import Rocker
+from tests.drives.pin_places import ends_of
 from tests.drives.random_drives import (
     ARCHITECTURES,
     Sample,
@@ -28,7 +29,6 @@ from tests.drives.random_drives import (
 
 EVERY = pytest.mark.parametrize("architecture", ARCHITECTURES)
 HANDS = pytest.mark.parametrize("fingers", [2, 3, 4])
-H = 1e-20
 few = settings(max_examples=30, deadline=None)
 
 
@@ -52,47 +52,6 @@ def stages(s: Sample, e: Exact) -> list[tuple[Any, ExactStage]]:
     ]
 
 
-def ends_of(bar: Bar, stage: ExactStage) -> list[tuple[np.ndarray, np.ndarray]]:
-    """Pin coordinates of a bar's ends from its centre and tilt: a right-angled turn of plain vectors."""
-    points = []
-    for px, py in ((-bar.l_a, bar.e), (bar.l_b, bar.e)):
-        turned = (px + 1j * py)[0] * np.exp(1j * stage.tilt)
-        points.append((stage.x + turned.real, stage.y + turned.imag))
-    return points
-
-
-def taut_strand(
-    wheel: Wheel,
-    stage: ExactStage,
-    a: tuple[np.ndarray, np.ndarray],
-    b: tuple[np.ndarray, np.ndarray],
-) -> np.ndarray:
-    """Length of a strand from a round the wrist side of a wheel to b, by angles at the centre."""
-    R = wheel.D[0, 0] / 2
-    free = np.zeros_like(stage.x)
-    arc = np.full_like(stage.x, 2 * np.pi)
-    bearing = []
-    for x, y in (a, b):
-        d = np.hypot(x - stage.x, y - stage.y)
-        free = free + np.sqrt(d * d - R * R)
-        arc = arc - np.arccos(R / d)
-        bearing.append(np.arctan2(y - stage.y, x - stage.x))
-    return free + R * (arc - (bearing[0] - bearing[1]))
-
-
-def outer_ends(s: Sample, e: Exact, k: int) -> list[tuple[np.ndarray, np.ndarray]]:
-    """What hangs on a stage's two sides: carriers of the first (k = -1), finger pins of the others."""
-    if k >= 0:
-        return [(s.pin_x[f] + 0 * e.theta, e.pin_y[:, f]) for f in s.drive.carriers[k].fingers]
-    ends = []
-    for c, g in zip(s.drive.carriers, e.second, strict=True):
-        if g is None:
-            ends.append((s.pin_x[c.fingers[0]] + 0 * e.theta, e.pin_y[:, c.fingers[0]]))
-        else:
-            ends.append((g.x, g.y))
-    return ends
-
-
 @EVERY
 @HANDS
 @pytest.mark.parametrize("reverses", [True, False])
@@ -105,21 +64,6 @@ def test_every_position_is_found_with_links_in_tension(
         assert e.taut.all()
         assert e.residual_length.max() < 1e-9
         assert e.residual_force.max() < 1e-9
-
-
-@EVERY
-@HANDS
-@pytest.mark.parametrize("reverses", [True, False])
-def test_virtual_work_closes(architecture: str, fingers: int, reverses: bool) -> None:
-    """F_in dX = sum T_i ds_i: X by kinematics alone (complex step), T_i by statics alone."""
-    for seed in range(10, 13):
-        s = make_sample(seed, architecture, fingers, reverses=reverses)
-        e = solved(s)
-        for f in range(fingers):
-            z = s.draw.astype(complex)
-            z[:, f] += 1j * H
-            moved = solve_exact(s.drive, z, s.pin_x)
-            np.testing.assert_allclose(moved.X.imag / H, e.pull_in[:, f], rtol=0, atol=1e-9)
 
 
 @given(samples(links=(12, 30)))
@@ -135,28 +79,6 @@ def test_virtual_work_closes_by_plain_differences(s: Sample) -> None:
         ok = e.converged & ahead.converged & back.converged & (e.lean_worst < 0.6)
         slope = (ahead.X - back.X) / (2 * h)
         np.testing.assert_allclose(slope[ok], e.pull_in[ok, f], rtol=1e-4, atol=1e-5)
-
-
-@given(samples())
-@few
-def test_links_and_strands_keep_their_length(s: Sample) -> None:
-    e = solved(s)
-    rest = solve_exact(s.drive, np.zeros_like(s.draw), s.pin_x)
-    for k in range(-1, len(s.drive.carriers)):
-        body = s.drive.first if k < 0 else s.drive.carriers[k].body
-        stage, at_rest = (x.first if k < 0 else x.second[k] for x in (e, rest))
-        if isinstance(body, Bar):
-            designed = (
-                [c.L_in for c in s.drive.carriers] if k < 0 else list(s.drive.carriers[k].L_out)
-            )
-            for (x, y), (px, py), L in zip(
-                ends_of(body, stage), outer_ends(s, e, k), designed, strict=True
-            ):
-                np.testing.assert_allclose(np.hypot(px - x, py - y), L[0, 0], rtol=0, atol=1e-9)
-        elif isinstance(body, Wheel):
-            now = taut_strand(body, stage, *outer_ends(s, e, k))
-            then = taut_strand(body, at_rest, *outer_ends(s, rest, k))
-            np.testing.assert_allclose(now, then, rtol=0, atol=1e-9)
 
 
 @given(samples(links=(12, 30)))

@@ -7,6 +7,7 @@ import pytest
 
 from explorer.drives.exact import Exact, ExactStage, solve_exact
 from explorer.drives.exact_compare import Pair, Witness, check_leans
+from explorer.drives.ratios import Rocker
 from tests.drives.random_drives import Sample, make_sample
 
 ARCHITECTURES = [f"{a}+{b}" for a in ("linked_lever", "chain_winder", "chain_differential")
@@ -23,10 +24,19 @@ def leans(g: ExactStage) -> list[np.ndarray]:
     return [g.lean_in, g.lean_a, g.lean_b]
 
 
+def drawbar_tan(s: Sample, e: Exact) -> np.ndarray:
+    """Sideways over along of a short input drawbar, from pin to pin."""
+    r, source = s.drive.ratio, s.drive.ratio.source
+    if not isinstance(r, Rocker) or not source.leans:
+        return 0.0 * e.theta
+    aside = source.far_x - r.in_pin(e.theta).x[0]
+    return aside / np.sqrt(source.length**2 - aside * aside)
+
+
 @pytest.mark.parametrize(("architecture", "fingers"), CASES)
 def test_the_worst_lean_is_the_worst_of_all_leans(architecture: str, fingers: int) -> None:
-    _, e = solved(architecture, fingers)
-    found = [*e.exit_lean, *e.lean.T]
+    s, e = solved(architecture, fingers)
+    found = [*e.exit_lean, *e.lean.T, np.arctan(drawbar_tan(s, e))]
     for g in (e.first, *e.second):
         found += leans(g) if g is not None else []
     np.testing.assert_allclose(e.lean_worst, np.abs(found).max(axis=0), rtol=1e-12)

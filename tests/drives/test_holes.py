@@ -12,8 +12,8 @@ from explorer.drives.chain_differential_bench import spacer_minutes
 from explorer.drives.pinned import fit_word
 from explorer.drives.wheel_parts import end_fit
 from explorer.mechanics.outline import Stadium
+from tests.drives.spaces import space, vectors
 from tests.drives.test_joints_meet import HANDS, Laid
-from tests.drives.twice import space, vectors
 from tests.factories import make_brief, make_stock
 from tests.outside.second.cases import USEFUL
 
@@ -168,13 +168,15 @@ def test_without_rings_a_pin_is_peened_over() -> None:
         assert p.what != "ring" or not np.any(p.count)
 
 
-def test_a_spacer_takes_the_minutes_of_the_stocks_first_line() -> None:
+def test_a_spacer_takes_the_minutes_of_its_bore() -> None:
+    """Those of the slowest line where the stock has none of this bore, and none where it has no spacers."""
     stock = make_stock()
-    lines = tuple(replace(q, minutes=4.0 + i) for i, q in enumerate(stock.spacers))
+    lines = tuple(replace(q, minutes=4.0 + q.bore) for q in stock.spacers)
     shelf = space(make_brief(4), replace(stock, spacers=lines), "chain_differential+bar").shelf
-    assert spacer_minutes(shelf) == 4.0
+    bores = np.array([[3.0], [6.0], [2.0], [2.2]])
+    np.testing.assert_array_equal(spacer_minutes(shelf, bores), [[7.0], [10.0], [6.0], [10.0]])
     none = space(make_brief(4), replace(stock, spacers=()), "chain_differential+bar").shelf
-    assert spacer_minutes(none) == 0.0
+    np.testing.assert_array_equal(spacer_minutes(none, bores), 0.0)
 
 
 @pytest.mark.parametrize(("low", "above"), [(0.0, True), (-40.0, False)])

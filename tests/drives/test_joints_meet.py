@@ -12,7 +12,7 @@ from explorer.drives.motion import Motion
 from explorer.drives.pieces import Pair, Piece
 from explorer.drives.pulls import shares, strength_pulls
 from explorer.mechanics.outline import Sector, Stadium
-from tests.drives.twice import space, vectors
+from tests.drives.spaces import space, vectors
 from tests.factories import make_brief, make_stock, make_wrist
 from tests.outside.second.cases import USEFUL
 

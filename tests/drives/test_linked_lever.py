@@ -9,11 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from explorer.drives.assemble import plays
+from explorer.drives.motion import worst_overshoot
 from explorer.drives.pulls import Pulls
 from tests.drives.lever_drives import (
-    UNEQUAL,
     Worked,
-    all_arrays,
     make_space,
     random_vectors,
     smooth,
@@ -260,78 +259,6 @@ def test_finite_whatever_the_vector(reverses: bool, second: str, fingers: int, s
     assert all(np.all(r.w > r.d) for r in loads.eyes)
 
 
-def test_a_batch_is_its_drives() -> None:
-    """Bit for bit: a batch of nine and nine batches of one."""
-    space = make_space(3)
-    X = random_vectors(space, 9, 7)
-    whole = all_arrays(work(space, X))
-    for i in range(len(X)):
-        alone = all_arrays(work(space, X[i : i + 1]))
-        assert set(alone) == set(whole)
-        for key, a in alone.items():
-            b = whole[key]
-            np.testing.assert_array_equal(a[0], b[i] if len(b) == len(X) else b[0], err_msg=key)
-
-
-def test_loads_follow_the_pulls() -> None:
-    """Twice the pulls, twice the loads, to the bit."""
-    space = make_space()
-    w = work(space, vector(space, **UNEQUAL))
-    p = w.pulls
-    twice = Pulls(
-        2.0 * p.F_in,
-        2.0 * p.F_out,
-        tuple(2.0 * a for a in p.carrier),
-        tuple(2.0 * a for a in p.finger),
-    )
-    loads = space.loads(w.drive, w.motion, twice)
-    for one, two in zip((*w.loads.pins, *w.loads.eyes), (*loads.pins, *loads.eyes), strict=True):
-        np.testing.assert_array_equal(2.0 * one.load, two.load)
-    for one, two in zip(w.loads.flexures, loads.flexures, strict=True):
-        np.testing.assert_array_equal(2.0 * one.moment, two.moment)
-
-
-def test_a_mirrored_hand_carries_the_same() -> None:
-    """x to -x, fingers and arms exchanged: index side and little side change places, nothing else."""
-    space = make_space()
-    w = work(space, vector(space, **UNEQUAL))
-    d = space.shelf.demand
-    other = make_space()
-    mirrored = replace(
-        other.shelf.demand,
-        pin_x=-d.pin_x[::-1],
-        **{
-            name: np.ascontiguousarray(getattr(d, name)[..., ::-1])
-            for name in ("pin_y", "draw", "engaged", "m_ideal", "spring")
-        },
-    )
-    object.__setattr__(other.shelf, "demand", mirrored)
-    swapped = {
-        **UNEQUAL,
-        "pivot_x_mm": 6.0,
-        "output_side": "index side",
-        "lever_arm_a_mm": 16.0,
-        "lever_arm_b_mm": 13.0,
-        "bar_index_arm_a_mm": 12.0,
-        "bar_little_arm_b_mm": 9.0,
-    }
-    m = work(other, vector(other, **swapped))
-
-    def opposite(key: str) -> str:
-        turned = {"a": "b", "b": "a", "0": "3", "1": "2", "2": "1", "3": "0"}
-        return " ".join(turned.get(word, word) for word in key.split())
-
-    assert len(w.loads.pins) == 12
-    for record in (*w.loads.pins, *w.loads.eyes):
-        np.testing.assert_allclose(
-            m.force(opposite(record.key)), record.load, rtol=1e-9, atol=1e-9, err_msg=record.key
-        )
-    for record in w.loads.flexures:
-        np.testing.assert_allclose(
-            m.moment(opposite(record.key)), record.moment, rtol=1e-9, atol=1e-9, err_msg=record.key
-        )
-
-
 def test_input_lean_angle_counts_for_a_short_drawbar() -> None:
     """A 45 mm input drawbar to x = -20 leans; its joint carries the force along it."""
     w = smooth(input_length=45.0, input_far_x=-20.0)
@@ -342,3 +269,19 @@ def test_input_lean_angle_counts_for_a_short_drawbar() -> None:
         w.force("rocker in pin")[0], w.pulls.F_in[0] / np.cos(lean), rtol=1e-12
     )
     assert np.abs(lean).max() > 0.05
+
+
+@pytest.mark.parametrize("reverses", [True, False])
+def test_a_short_drawbar_that_leans_too_far_is_refused(reverses: bool) -> None:
+    """45 mm long and 30 mm aside: asin(30/45) = 41.8 degrees of lean, and out of reach beyond 72."""
+    for aside, lean, reached in ((30.0, 41.81, True), (44.0, 77.9, False)):
+        strut = "strut" if reverses else "none"
+        wrist = {"reverses": reverses, "input_strut": strut, "input_length": 45.0}
+        rest = make_space(**wrist)
+        drive = rest.build(vector(rest, dogleg_deg=0.0))
+        pin = drive.ratio.in_pin(drive.ratio.theta_s).x.item()
+        space = make_space(**wrist, input_far_x=pin + aside)
+        drive = space.build(vector(space, dogleg_deg=0.0))
+        m = space.move(drive)
+        assert degrees(np.arcsin(m.lean_worst[0, 0])) == pytest.approx(lean, abs=0.02)
+        assert (worst_overshoot(m)[0, 0] == 0.0) == reached

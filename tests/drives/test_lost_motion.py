@@ -15,7 +15,7 @@ from explorer.brief.stock_records import Stock
 from explorer.drives.assemble import ARCHITECTURES, Space, plays
 from explorer.drives.motion import move
 from explorer.mechanics import fits
-from tests.drives.twice import space, vectors
+from tests.drives.spaces import space, vectors
 from tests.factories import make_brief, make_stock, make_wrist
 from tests.outside.second.cases import USEFUL
 

@@ -1,81 +1,20 @@
-"""The explicit form: virtual work on the parallel skeleton, closure from pin coordinates, symmetry.
+"""The explicit form: balance of leaning strands, what is out of reach, what strands pay in.
 
 The leaning form's agreement with the exact solver stands in test_exact.
 """
 
-from dataclasses import fields, is_dataclass, replace
-from typing import Any
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
-from hypothesis import strategies as st
 
-from explorer.drives.bodies import Bar, GearSplit, Wheel
+from explorer.drives.bodies import GearSplit
 from explorer.drives.exact_compare import explicit_pulls
-from explorer.drives.motion import Motion, move, strand_lengths, worst_overshoot
-from explorer.drives.ratios import Rocker
-from tests.drives.random_drives import ARCHITECTURES, Sample, make_sample, mirrored, samples
+from explorer.drives.motion import move, strand_lengths, worst_overshoot
+from tests.drives.random_drives import Sample, make_sample, samples
 
-H = 1e-20
 few = settings(max_examples=60, deadline=None)
-
-
-def skeleton_pulls(motion: Motion, s: Sample) -> np.ndarray:
-    """Finger pulls per F_in (P,F) from the shares, with the skeleton's own arms."""
-    out, _ = explicit_pulls(s.drive, motion)
-    return out * (motion.a1_0 / motion.a2_0)[0][:, None]
-
-
-@pytest.mark.parametrize("architecture", ARCHITECTURES)
-@pytest.mark.parametrize("fingers", [2, 3, 4])
-@pytest.mark.parametrize("reverses", [True, False])
-def test_virtual_work_closes_on_the_parallel_skeleton(
-    architecture: str, fingers: int, reverses: bool
-) -> None:
-    """F_in dX = sum T_i ds_i, by complex step: draws by kinematics, shares by statics."""
-    for seed in range(5):
-        s = make_sample(seed, architecture, fingers, reverses=reverses)
-        pulls = skeleton_pulls(s.moved(skeleton=True), s)
-        for f in range(fingers):
-            z = s.draw.astype(complex)
-            z[:, f] += 1j * H
-            slope = move(s.drive, z, s.pin_x, skeleton=True).X.imag[0] / H
-            np.testing.assert_allclose(slope, pulls[:, f], rtol=0, atol=1e-9)
-
-
-@given(samples())
-@few
-def test_bars_close_from_pin_coordinates(s: Sample) -> None:
-    """On parallel links an end pin comes down by its finger's draw: centre's draw and height of the end."""
-    m = s.moved(skeleton=True)
-    for body, stage in zip(
-        (s.drive.first, *(c.body for c in s.drive.carriers)), (m.first, *m.second), strict=True
-    ):
-        if isinstance(body, Bar):
-            fall_a = stage.y - (stage.ends.ya - body.e)
-            fall_b = stage.y - (stage.ends.yb - body.e)
-            np.testing.assert_allclose(fall_a, stage.s_a, atol=1e-9)
-            np.testing.assert_allclose(fall_b, stage.s_b, atol=1e-9)
-        elif isinstance(body, Wheel):
-            np.testing.assert_allclose(2 * stage.y, stage.s_a + stage.s_b, atol=1e-9)
-
-
-@given(samples())
-@few
-def test_the_ratio_part_closes_from_pin_coordinates(s: Sample) -> None:
-    """The out pin comes down by Y; the in pin moves by X along its pull."""
-    m, r = s.moved(skeleton=True), s.drive.ratio
-    if isinstance(r, Rocker):
-        rest = r.theta_s + 0 * m.theta
-        np.testing.assert_allclose(r.out_pin(rest).y - r.out_pin(m.theta).y, m.Y, atol=1e-9)
-        up = r.source.sign * (r.in_pin(m.theta).y - r.in_pin(rest).y)
-        np.testing.assert_allclose(up, m.X, atol=1e-9)
-        np.testing.assert_allclose(
-            np.hypot(r.out_pin(rest).x - r.x_p, r.out_pin(rest).y), r.r2 + 0 * rest
-        )
-    else:
-        np.testing.assert_allclose(m.X / m.Y, (r.a1 / r.a2) + 0 * m.Y, rtol=1e-12)
 
 
 @given(samples(links=(12, 30)))
@@ -117,55 +56,6 @@ def test_the_further_drawn_strand_of_the_first_wheel_is_shorter(second: str, fin
         to_b = m.carrier_x[1] - m.first.x - wheel.D / 2
         np.testing.assert_allclose(m.first.sine_a * free_a, to_a, atol=1e-9)
         np.testing.assert_allclose(m.first.sine_b * free_b, to_b, atol=1e-9)
-
-
-@given(samples(links=(12, 30)))
-@few
-def test_a_mirrored_drive_moves_as_its_mirror_image(s: Sample) -> None:
-    t = mirrored(s)
-    a, b = s.moved(), t.moved()
-    np.testing.assert_allclose(b.X, a.X, atol=1e-12)
-    np.testing.assert_allclose(
-        explicit_pulls(t.drive, b)[1][:, ::-1], explicit_pulls(s.drive, a)[1], atol=1e-12
-    )
-    np.testing.assert_allclose(b.lean_worst, a.lean_worst, atol=1e-12)
-
-
-@given(st.integers(0, 1000), st.sampled_from(ARCHITECTURES), st.sampled_from((2, 3, 4)))
-@few
-def test_a_drive_moves_the_same_alone_and_in_a_batch(
-    seed: int, architecture: str, fingers: int
-) -> None:
-    """To the last bit."""
-    several = [same_groups(make_sample(seed + k, architecture, fingers)) for k in range(3)]
-    pin_x, draw = several[0].pin_x, several[0].draw
-    batch = move(stacked([s.drive for s in several]), draw, pin_x)
-    for k, s in enumerate(several):
-        alone = move(s.drive, draw, pin_x)
-        for name in ("X", "Y", "theta", "a1", "a2", "lean_worst"):
-            assert getattr(batch, name)[k].tobytes() == getattr(alone, name)[0].tobytes()
-
-
-def same_groups(s: Sample) -> Sample:
-    """Three fingers with the single one on the index side, one input for all: what a batch shares."""
-    if len(s.pin_x) == 3 and len(s.drive.carriers[0].fingers) == 2:
-        s = mirrored(s)
-    source = replace(s.drive.ratio.source, leans=False, far_x=0.0, strut=False)
-    return replace(s, drive=replace(s.drive, ratio=replace(s.drive.ratio, source=source)))
-
-
-def stacked(parts: list[Any]) -> Any:  # noqa: ANN401
-    """One record of columns (N,1) out of records of columns (1,1)."""
-    first = parts[0]
-    if isinstance(first, np.ndarray):
-        return np.concatenate(parts)
-    if isinstance(first, tuple):
-        return tuple(stacked(list(p)) for p in zip(*parts, strict=True))
-    if is_dataclass(first):
-        names = [f.name for f in fields(first)]
-        record = replace(first, **{n: stacked([getattr(p, n) for p in parts]) for n in names})
-        return replace(record, n=len(parts)) if hasattr(first, "architecture") else record
-    return first
 
 
 @given(samples(links=(12, 30)))

@@ -12,7 +12,7 @@ from explorer.drives.assemble import ARCHITECTURES
 from explorer.drives.joints import Loads
 from explorer.drives.shelf import Shelf
 from tests.drives.lever_drives import work
-from tests.drives.twice import space, vectors
+from tests.drives.spaces import space, vectors
 from tests.factories import make_brief, make_stock, make_wrist
 from tests.outside.second.cases import USEFUL
 

@@ -16,7 +16,7 @@ from explorer.drives.upto import upto
 from explorer.mechanics import linkage as lk
 from explorer.mechanics.outline import Box, disc
 from tests.drives.random_drives import make_sample
-from tests.drives.twice import space
+from tests.drives.spaces import space
 from tests.factories import make_brief, make_stock
 
 

@@ -16,7 +16,7 @@ from explorer.drives.swept import swept
 from explorer.drives.totals import tally
 from explorer.drives.upto import upto
 from explorer.mechanics.outline import Box, Sector, bounds, disc
-from tests.drives.twice import space, vectors
+from tests.drives.spaces import space, vectors
 from tests.factories import make_brief, make_stock
 from tests.outside.second.cases import USEFUL
 

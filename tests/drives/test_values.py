@@ -10,7 +10,7 @@ from explorer.brief.errors import BadInput, Problem
 from explorer.drives.assemble import ARCHITECTURES, counted
 from explorer.drives.values import values_of, vector_of
 from explorer.drives.variables import Variable
-from tests.drives.twice import space, vectors
+from tests.drives.spaces import space, vectors
 from tests.factories import make_brief, make_stock
 
 SPACE = space(make_brief(4), make_stock(), "chain_winder+chain")

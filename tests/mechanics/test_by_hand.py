@@ -26,7 +26,7 @@ def test_an_equaliser_with_round_numbers() -> None:
 def test_three_pins_rub_each_under_its_own_load() -> None:
     """mu 0.1; pins 4, 3, 2 mm under 1, 0.4 and 0.6: 0.05 (4 + 1.2 + 1.2); at 60 degrees twice that."""
     one, half = a(1.0), a(0.5)
-    pins = (a(0.1), a(4.0), a(3.0), a(2.0), a(0.4))
+    pins = (a(0.1), a(4.0), a(3.0), a(2.0), a(0.4), a(0.6))
     assert eq.pin_couple(*pins, one, one, one)[0] == pytest.approx(0.32, rel=1e-12)
     assert eq.pin_couple(*pins, half, half, half)[0] == pytest.approx(0.64, rel=1e-12)
     assert eq.pin_couple(*pins, one, half, one)[0] == pytest.approx(0.38, rel=1e-12)

@@ -246,21 +246,3 @@ def test_one_position_alone_is_never_worse_than_the_worst() -> None:
         for p in range(len(d.space.shelf.demand.positions))
     ]
     np.testing.assert_allclose(np.max(each, axis=0), d.tired.stress, rtol=1e-12)
-
-
-@pytest.mark.parametrize("architecture", ALL)
-def test_twice_the_pulls_halve_what_is_held(architecture: str) -> None:
-    """Exactly: what is stood does not depend on the load, and every stress is in step with it."""
-    d = told(architecture)
-    twice = replace(
-        d.everyday,
-        F_in=2.0 * d.everyday.F_in,
-        F_out=2.0 * d.everyday.F_out,
-        carrier=tuple(2.0 * f for f in d.everyday.carrier),
-        finger=tuple(2.0 * f for f in d.everyday.finger),
-    )
-    found = fatigue.evaluate(
-        d.space.loads(d.drive, d.motion, twice), d.drive.n, d.space.shelf.endurance
-    )
-    np.testing.assert_array_equal(found.stress, 2.0 * d.tired.stress)
-    np.testing.assert_array_equal(found.allowable, d.tired.allowable)

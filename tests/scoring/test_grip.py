@@ -30,27 +30,6 @@ def _shares(d: Detail, i: int, p: int, signs: tuple[float, float, float]) -> lis
 
 
 @pytest.mark.parametrize("architecture", ALL)
-def test_grip_is_the_worst_of_the_eight_friction_signs(architecture: str) -> None:
-    """delivered = min over 8 of sum (T - T0 - k s) m cos gamma; pulls sum to F_out in each."""
-    d = told(architecture)
-    demand = d.space.shelf.demand
-    for i, (g, p) in product(range(4), enumerate(d.delivered.at)):
-        F_out = float(d.delivered.F_out[i, p])
-        totals = []
-        for signs in product((1.0, -1.0), repeat=3):
-            parts = _shares(d, i, p, signs)
-            assert sum(parts) == pytest.approx(1.0, abs=1e-12)
-            totals.append(
-                sum(
-                    (F_out * parts[f] - demand.spring[p, f]) * demand.m[p, f] * demand.press[p, f]
-                    for f in range(4)
-                    if demand.engaged[p, f]
-                )
-            )
-        assert d.delivered.force[i, g] == pytest.approx(min(totals), rel=1e-9)
-
-
-@pytest.mark.parametrize("architecture", ALL)
 def test_a_carried_load_is_held_with_nothing_to_spare(architecture: str) -> None:
     """At F_out of the worst signs the pads carry W + springs exactly: sum m (T - T0 - k s) = W."""
     d = told(architecture)
@@ -90,14 +69,3 @@ def test_more_drag_leaves_less_to_reopen(architecture: str) -> None:
         P = min(demand.spring[0, f] / float(d.shares.plain(f)[i, 0]) for f in range(4))
         by_hand = P * float(d.ways.hold[i, 0]) - brief.limits.input_drag
         assert d.reopen[i, 0] == pytest.approx(by_hand)
-
-
-@pytest.mark.parametrize("architecture", ALL)
-def test_efficiency_and_work(architecture: str) -> None:
-    """0 < eta <= 1 where the input still has an arm; eta is F_out/F_in over a1/a2; no free work."""
-    d = told(architecture)
-    good = d.ways.locks > 0.5
-    assert good.any()
-    assert (d.ways.eta[good] <= 1.0 + 1e-12).all()
-    assert (d.ways.eta[good] > 0.0).all()
-    assert (d.ways.eta_hold <= 1.0 + 1e-12).all()

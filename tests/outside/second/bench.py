@@ -11,7 +11,7 @@ from math import atan, ceil, cos, pi, sqrt, tan
 
 import numpy as np
 
-from explorer.brief.stock_records import Pin, Plate
+from explorer.brief.stock_records import Pin, Plate, Ring
 from explorer.mechanics.tooth import tooth_area, usual_roller
 from tests.outside.second.plan import Bar, Plan, Rocker, Wheel, bent_span
 from tests.outside.second.score import Moment
@@ -44,6 +44,11 @@ class Made:
 def round_(d: float) -> float:
     """Area of a round of diameter d."""
     return pi * d * d / 4.0
+
+
+def _ring(rings: list[Ring]) -> float:
+    """Mass of a ring, from its groove to its outside; of none, nothing."""
+    return sum((round_(r.outside) - round_(r.groove)) * r.thickness * STEEL for r in rings)
 
 
 @dataclass(frozen=True)
@@ -99,7 +104,7 @@ class Bench:
         found = {
             key: Made(1.0, low, high, mass, cut, j.pin.price),
             f"{key} rings": Made(
-                2.0 * len(ring), low, high, 0.02, 0.0, ring[0].price if ring else 0.0
+                2.0 * len(ring), low, high, _ring(ring), 0.0, ring[0].price if ring else 0.0
             ),
         }
         if bushes:
@@ -167,7 +172,7 @@ def _set(b: Bench, f: Floating, name: str, chain: str, half: float) -> dict[str,
     stack_half = inside + m.plate.thickness
     ends = 1.0 if m.doubled else 2.0
     gap = inside - f.width / 2.0
-    tube = round_(f.axle.pin.d + 2.0) - round_(f.axle.pin.d)
+    tube = round_(f.axle.pin.d + 2.0 * m.brief.shop.min_web) - round_(f.axle.pin.d)
     holes = [f.axle.pin.d, f.pin.pin.d]
     mass, cut, price = b.chain(chain, f.links)
     wheel = Made(1.0, b.z - side, b.z + side, area * f.width * STEEL, minutes, c.idler_price)

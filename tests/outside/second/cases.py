@@ -53,10 +53,10 @@ class Case:
     ms: list[Moment]
 
 
-def brief_of(rng: np.random.Generator) -> Brief:
-    """A hand whose grips all work; those that cannot are drawn again."""
+def brief_of(rng: np.random.Generator, fingers: int | None = None) -> Brief:
+    """A hand whose grips all work, of any number of fingers or this; those that cannot are drawn again."""
     while True:
-        brief = _shaken(rng)
+        brief = _shaken(rng, fingers)
         try:
             build_demand(brief)
         except BadInput:
@@ -64,16 +64,16 @@ def brief_of(rng: np.random.Generator) -> Brief:
         return brief
 
 
-def _shaken(rng: np.random.Generator) -> Brief:
+def _shaken(rng: np.random.Generator, fingers: int | None) -> Brief:
     def u(low: float, high: float) -> float:
         return float(rng.uniform(low, high))
 
     def one(*options: str) -> str:
         return options[int(rng.integers(len(options)))]
 
-    n = int(rng.integers(2, 5))
+    n = int(rng.integers(2, 5)) if fingers is None else fingers
     brief = make_brief(n)
-    fingers = tuple(
+    shaken = tuple(
         replace(
             f, pin_dx=u(-2, 2), pin_y=f.pin_y + u(-3, 3), spring_T0=u(0.8, 2.5),
             spring_k=u(0.05, 0.3), efficiency=u(0.85, 1.0), L1=f.L1 * u(0.98, 1.02),
@@ -99,7 +99,7 @@ def _shaken(rng: np.random.Generator) -> Brief:
     )  # fmt: skip
     when = one("must", "report")
     return replace(
-        brief, fingers=fingers, wrist=wrist, grips=grips,
+        brief, fingers=shaken, wrist=wrist, grips=grips,
         positions=replace(brief.positions, neighbours="must" if rng.uniform() < 0.2 else "report",
                           empty_fist=when, open=one("must", "report", "off")),
         strength=replace(brief.strength, lock=one("none", "input drawbar", "carriers")),

@@ -20,7 +20,7 @@ from tests.outside.second.hand import (
     torque_share,
 )
 from tests.outside.second.plan import Bar, Plan, Rocker, Spool, Wheel
-from tests.outside.second.ratio import Ratio, Ways, ratio, ways
+from tests.outside.second.ratio import Ratio, Ways, input_pin, ratio, ways
 from tests.outside.second.sizes import carrier_wheel
 
 
@@ -245,6 +245,8 @@ def lean_slack(p: Plan, ms: list[Moment]) -> float:
         for s in (m.shape.first, *m.shape.second):
             if s is not None:
                 links += [s.link_in, s.link_a, s.link_b]
+        if isinstance(p.ratio, Rocker):
+            links.append(input_pin(p, p.ratio, m.shape.theta).pull)
         worst = min([worst, *(p.m.brief.limits.lean - abs(atan(v[0])) for v in links)])
     return worst
 

@@ -27,7 +27,8 @@ class Settings:
     population: rows kept; batch: rows a round, in even numbers of two or more; eta_cross, eta_mutate: SBX and polynomial indices;
     scale_low, scale_high: range of the differential factor; take: its rate a column; near: how many nearest
     rows a differential move and a share `nearmate` of the crossings choose among, 0 for all; splice: share of
-    rows that are one parent with a run of the other's columns; hold: share of rows that keep every whole
+    rows that are one parent with a run of the other's columns; jolt: share in which part of a run of columns
+    changes together; hold: share of rows that keep every whole
     column and choice of one parent; calm: share that no chance change touches; beyond: share of the places
     for rows that do not fit and would be worth it;
     reset: share of drawn values among changed choices; stock: share of the rest whose choices are redrawn;
@@ -50,6 +51,7 @@ class Settings:
     near: int = 0
     close: float = 0.0
     splice: float = 0.0
+    jolt: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -157,6 +159,8 @@ def offspring(state: State, problem: Problem, rng: np.random.Generator) -> Float
     if space.counts.any():
         stepped = moves.steps(Y, space.counts, space, 1.0 / space.width, s.reset, rng)
         Y = np.where(calm, Y, stepped)
+    if s.jolt:
+        Y = moves.jolted(Y, s.jolt, space, rng)
     Y = repaired(space, Y)
     Y = moves.shaken(Y, moves.seen_before(Y, state.population.X), space, rng)
     return repaired(space, Y)

@@ -14,6 +14,7 @@ from explorer.mechanics.types import Bools, Floats, Ints
 from explorer.search.space import Columns
 
 _CLOSE = 1e-14
+_LONGEST_RUN = 6  # neighbouring columns that change together
 
 
 def tournament(n: int, among: int, rng: np.random.Generator) -> Ints:
@@ -154,6 +155,31 @@ def redrawn(
     chance, value = rng.random((2, *X.shape))
     anew = space.low + np.floor(value * (space.high - space.low + 1.0))
     return np.where(row & which & (chance < 0.5), anew, X)
+
+
+def jolted(X: Floats, share: float, space: Columns, rng: np.random.Generator) -> Floats:
+    """X (n,V) where in a `share` of the rows about half of a short run of neighbouring columns change together.
+
+    Real columns move by about a tenth of their range, whole ones by one, choices to any option: a part that
+    changes its size asks its neighbours for room.
+    """
+    n, V = X.shape
+    row = rng.random((n, 1)) < share
+    start, length = rng.integers(0, V, (n, 1)), rng.integers(2, _LONGEST_RUN + 1, (n, 1))
+    j = np.arange(V)
+    chance, value = rng.random((2, n, V))
+    run = row & (j >= start) & (j < start + length) & (chance < 0.5)
+    span = space.high - space.low
+    real = X + 0.1 * span * rng.standard_normal((n, V))
+    real = np.minimum(np.maximum(real, space.low), space.high)
+    step = X + np.where(value < 0.5, -1.0, 1.0)
+    step = np.where(
+        step < space.low, space.low + 1.0, np.where(step > space.high, space.high - 1.0, step)
+    )
+    step = np.minimum(np.maximum(step, space.low), space.high)
+    anew = space.low + np.floor(value * (span + 1.0))
+    new = np.where(space.choice, anew, np.where(space.discrete, step, real))
+    return np.where(run, new, X)
 
 
 def seen_before(X: Floats, old: Floats) -> Bools:

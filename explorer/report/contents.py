@@ -108,6 +108,7 @@ def held_first(g: Gathered) -> list[Any]:
 def _head(g: Gathered) -> list[tuple[str, str]]:
     r, b = g.result, g.study.brief
     seeds = ", ".join(str(s) for s in r.seeds)
+    stock = f"; by {r.algorithm}, a stock algorithm" if r.algorithm else ""
     invented = ", invented" if b.invented else ""
     return [
         ("brief", f"{g.study.name}, {b.hash6}; {b.side} hand{invented}"),
@@ -115,7 +116,7 @@ def _head(g: Gathered) -> list[tuple[str, str]]:
             "looked at",
             f"{story.many(r.looked_at)} drives in {time_words(r.seconds)}, {r.rounds} rounds",
         ),
-        ("search", f"{story.headline(g)}; asked: {r.asked}; seed {seeds}"),
+        ("search", f"{story.headline(g)}; asked: {r.asked}; seed {seeds}{stock}"),
         ("guesses", f"{len(g.study.guesses)} values of the brief" if g.study.guesses else "none"),
         ("units", "mm, N, N·m, g, MPa; kg on the hook"),
         ("program", f"evener {explorer.__version__}"),

@@ -17,6 +17,7 @@ from importlib.util import find_spec
 from typing import Any, Literal
 
 import numpy as np
+from pymoo.config import Config
 
 from explorer.mechanics.types import Floats
 from explorer.search import island as isl
@@ -182,5 +183,5 @@ def _class(name: str) -> Any:  # noqa: ANN401
 
 def _library(module: str) -> Any:  # noqa: ANN401
     """A module of pymoo, which takes a third of a second to load and is needed here only."""
-    import_module("pymoo.config").Config.warnings["not_compiled"] = False  # it would print that
+    Config.warnings["not_compiled"] = False  # it would print that
     return import_module(f"pymoo.{module}")

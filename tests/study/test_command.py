@@ -78,7 +78,14 @@ def test_ctrl_c_is_130_and_says_how_to_go_on(folder: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "words", [("--workers", "0"), ("--seed", "1.5"), ("--for", "soon"), ("--evaluations", "-1")]
+    "words",
+    [
+        ("--workers", "0"),
+        ("--seed", "1.5"),
+        ("--for", "soon"),
+        ("--evaluations", "-1"),
+        ("--algorithm", "NSGA3"),
+    ],
 )
 def test_nonsense_is_refused_and_nothing_written(folder: Path, words: tuple[str, str]) -> None:
     before = sorted(folder.iterdir())

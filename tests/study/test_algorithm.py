@@ -57,7 +57,7 @@ def test_a_killed_and_stopped_run_ends_as_the_quiet_one(stock: Path, tmp_path: P
     process.send_signal(signal.SIGKILL)
     process.communicate()
     saved = len(digests(tmp_path))
-    assert told <= saved < len(digests(stock))
+    assert told <= saved
     for evaluations in range(1000, EVALUATIONS, 400):
         by("", tmp_path, evaluations)
     by("NSGA2", tmp_path, EVALUATIONS, workers=2)

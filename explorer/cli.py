@@ -105,6 +105,9 @@ def run(
     workers: Annotated[
         str | None, option("--workers", "N", "Processes; all of the machine if left out.")
     ] = None,
+    algorithm: Annotated[
+        str | None, option("--algorithm", "NAME", "NSGA2, GDE3, AGE2 or SMS instead of our own.")
+    ] = None,
     from_round: Annotated[
         str | None, option("--from", "ROUND", "Drop what a damaged journal holds after it.")
     ] = None,
@@ -117,7 +120,7 @@ def run(
     from explorer.study.run import Begun, Went, run_study
 
     folder = study_folder(study, Path())
-    ask, upto = ask_of(length, evaluations, seed, workers), round_of(from_round)
+    ask, upto = ask_of(length, evaluations, seed, workers, algorithm), round_of(from_round)
     pace = words.Pace(terminal=sys.stderr is not None and sys.stderr.isatty())
 
     def tell(event: Begun | Went) -> None:
@@ -299,13 +302,8 @@ def _coloured(lines: Sequence[str], stream: TextIO, headings: frozenset[str]) ->
 
     console = Console(file=stream, highlight=False, soft_wrap=True)
     for line in lines:
-        style = (
-            "bold"
-            if line in headings
-            else "red"
-            if "FAILS" in line or "CHECK LEANS" in line
-            else ""
-        )
+        bad = "FAILS" in line or "CHECK LEANS" in line
+        style = "bold" if line in headings else "red" if bad else ""
         console.print(Text(line, style=style))
 
 

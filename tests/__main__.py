@@ -1,6 +1,7 @@
 """The test command: `python -m tests` runs every check in order and stops at the first failure.
 
-Words after the command go to pytest: `python -m tests -m long`.
+Words after the command go to pytest, which then runs alone: `python -m tests -m long` chooses tests, and the checks
+of the source were made by the command without words.
 """
 
 import importlib.util
@@ -22,12 +23,15 @@ def script(name: str) -> str:
 def steps(extra: list[str]) -> list[tuple[str, list[str]]]:
     """Each step's name and command, in order; pytest comes last so that its summary does too."""
     python = sys.executable
+    tests = [python, "-m", "pytest", "-q", "-n", "auto", "--dist", "worksteal", *extra]
+    if extra:
+        return [("tests", tests)]
     return [
         ("lint", [python, "-m", "ruff", "check", "."]),
         ("format", [python, "-m", "ruff", "format", "--check", "."]),
         ("types", [python, "-m", "mypy"]),
         ("imports", [script("lint-imports")]),
-        ("tests", [python, "-m", "pytest", "-q", "-n", "auto", "--dist", "worksteal", *extra]),
+        ("tests", tests),
     ]
 
 

@@ -20,6 +20,7 @@ from explorer.report import (
 )
 from explorer.report.asked import told_whole
 from explorer.report.brief_back import brief_parts
+from explorer.report.choose import Choice
 from explorer.report.drawbars import Bar
 from explorer.report.effort import agreement, cautions, effort, leans, number_of, time_words
 from explorer.report.gather import MOST_SHOWN, Entry, Gathered, Whole
@@ -47,14 +48,15 @@ class Still:
 def contents(g: Gathered, csv_name: str) -> dict[str, Any]:
     """Everything that the template writes."""
     found = scales(g)
-    motions = {name: motion_of(w) for name, w in g.whole.items() if told(g, w)}
+    moved = {name: motion_of(w) for name, w in g.whole.items()}
+    motions = {name: m for name, m in moved.items() if told(g, g.whole[name])}
     held = tuple(c.name for c in held_first(g))
     return {
         "g": g,
         "head": _head(g),
         "sentences": story.next_build(g),
-        "short": [_short(g, c.name, c.why) for c in g.choices],
-        "misses": [_miss(g, e) for e in g.others if e.name in g.whole],
+        "short": [_short(g, c, moved[c.name]) for c in g.choices],
+        "misses": [_miss(g, e, moved[e.name]) for e in g.others if e.name in g.whole],
         "brief_parts": brief_parts(g),
         "hand": figures_hand.hand(g.study.brief, g.shelf.demand),
         "hand_words": fd.scale_words(g.study.brief),
@@ -77,7 +79,7 @@ def contents(g: Gathered, csv_name: str) -> dict[str, Any]:
         "ladders": [_ladder(g, g.whole[name]) for name in _first(g, motions)],
         "asked": told_whole(g, _first(g, motions)),
         "marks": _marks(g),
-        "olds": [_old(g, g.whole[e.name]) for e in g.builds],
+        "olds": [_old(g, g.whole[e.name], moved[e.name]) for e in g.builds],
         "progress": [figures_lines.progress(g.result.progress, w) for w in (WIDE, NARROW)],
         "effort": effort(g),
         "agreement": agreement(g),
@@ -108,6 +110,7 @@ def held_first(g: Gathered) -> list[Any]:
 def _head(g: Gathered) -> list[tuple[str, str]]:
     r, b = g.result, g.study.brief
     seeds = ", ".join(str(s) for s in r.seeds)
+    stock = f"; by {r.algorithm}, a stock algorithm" if r.algorithm else ""
     invented = ", invented" if b.invented else ""
     return [
         ("brief", f"{g.study.name}, {b.hash6}; {b.side} hand{invented}"),
@@ -115,7 +118,7 @@ def _head(g: Gathered) -> list[tuple[str, str]]:
             "looked at",
             f"{story.many(r.looked_at)} drives in {time_words(r.seconds)}, {r.rounds} rounds",
         ),
-        ("search", f"{story.headline(g)}; asked: {r.asked}; seed {seeds}"),
+        ("search", f"{story.headline(g)}; asked: {r.asked}; seed {seeds}{stock}"),
         ("guesses", f"{len(g.study.guesses)} values of the brief" if g.study.guesses else "none"),
         ("units", "mm, N, N·m, g, MPa; kg on the hook"),
         ("program", f"evener {explorer.__version__}"),
@@ -129,25 +132,23 @@ def drawn_at(m: DriveMotion, share: float, position: int) -> list[tuple[Bar, flo
     return [(b, fd.THICKEST * share * pulls.get(b.pull, 0.0) / top) for b in m.bars]
 
 
-def _short(g: Gathered, name: str, why: str) -> dict[str, Any]:
-    w = g.whole[name]
-    m = motion_of(w)
+def _short(g: Gathered, choice: Choice, m: DriveMotion) -> dict[str, Any]:
+    name, w = choice.name, g.whole[choice.name]
     told = ", ".join(story.with_word(g, w.entry, s.rule) for s in scales(g))
     figure = fd.two_views(
         g.study.brief, m.pieces, 0, drawn_at(m, 0.0, 0), f"{name}, hand open", SPLIT, names=False
     )
     return {
         "name": name,
-        "why": why,
+        "why": choice.why,
         "kind": words_of(w.entry.architecture),
         "aims": told,
         "figure": figure,
     }
 
 
-def _miss(g: Gathered, e: Entry) -> dict[str, Any]:
+def _miss(g: Gathered, e: Entry, m: DriveMotion) -> dict[str, Any]:
     w = g.whole[e.name]
-    m = motion_of(w)
     figure = fd.two_views(
         g.study.brief,
         m.pieces,
@@ -320,19 +321,9 @@ def _ladder(g: Gathered, w: Whole) -> dict[str, Any]:
     }
 
 
-def _old(g: Gathered, w: Whole) -> dict[str, Any]:
-    m = motion_of(w)
-    broken = [str(r["limit"]) for r in _miss(g, w.entry)["limits"]]
-    figure = fd.two_views(
-        g.study.brief,
-        m.pieces,
-        0,
-        drawn_at(m, 0.0, 0),
-        f"{w.entry.name}, hand open",
-        SPLIT,
-        hatched=True,
-        names=False,
-    )
+def _old(g: Gathered, w: Whole, m: DriveMotion) -> dict[str, Any]:
+    near = _miss(g, w.entry, m)
+    broken = [str(r["limit"]) for r in near["limits"]]
     return {
         "name": w.entry.name,
         "short": w.entry.short,
@@ -342,9 +333,9 @@ def _old(g: Gathered, w: Whole) -> dict[str, Any]:
         "fate": story.old_fate(g, w),
         "back": tables.back_figured(g, w),
         "aims": [(s.head, aim_value(g, w.entry, s.rule)) for s in scales(g)],
-        "limits": _miss(g, w.entry)["limits"],
+        "limits": near["limits"],
         "broken": broken,
-        "figure": figure,
+        "figure": near["figure"],
         "guessed": list_of(w.facts["guessed"]["drive"])
         if isinstance(w.facts["guessed"], dict)
         else [],

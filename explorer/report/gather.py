@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -109,11 +109,15 @@ def gather(study: Study, result: StudyResult, with_: Sequence[str] = ()) -> Gath
     choices = short_row(aims, enough, keepers, builds)
     wanted = [c.name for c in choices] + _known(with_, kept, builds)
     wanted += [e.name for e in others if e.name not in wanted]
-    whole = {
+    found = {
         n: _whole(study, shelf, kept[n], _by_name(keepers, others, n)) for n in wanted if n in kept
     }
-    whole |= {w.entry.name: w for w in read}
-    best = _most_even(study, shelf, aims, enough, keepers, kept)
+    whole = found | {w.entry.name: w for w in read}
+
+    def worked(entry: Entry) -> Whole:
+        return found.get(entry.name) or _whole(study, shelf, kept[entry.name], entry)
+
+    best = _most_even(aims, enough, keepers, worked)
     start = None if best is None else best.entry.name
     if best is not None and all(c.name != start for c in choices):
         choices = (Choice(best.entry.name, "most even"), *choices[: SHORT - 1])
@@ -134,19 +138,17 @@ def keeps_when_exact(whole: Whole) -> bool:
 
 
 def _most_even(
-    study: Study,
-    shelf: Shelf,
     aims: Sequence[AimRule],
     enough: Mapping[str, float],
     keepers: Sequence[Entry],
-    kept: Mapping[str, Kept],
+    worked: Callable[[Entry], Whole],
 ) -> Whole | None:
     """The keeper whose worst aim is least far from the best, of those that a build pack can be made of.
 
     None where the first few dozen do not.
     """
     for i in by_evenness(aims, enough, keepers)[:MOST_TRIED]:
-        found = _whole(study, shelf, kept[keepers[i].name], keepers[i])
+        found = worked(keepers[i])
         if keeps_when_exact(found) and not clashes(found.detail):
             return found
     return None

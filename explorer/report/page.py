@@ -6,6 +6,7 @@ import base64
 import hashlib
 import json
 import re
+from functools import cache
 from importlib.resources import files
 from xml.etree.ElementTree import Element
 
@@ -80,7 +81,9 @@ def _plotly() -> str:
     return source.replace("</script", "<\\/script").replace("<!--", "<\\!--")
 
 
+@cache
 def _environment() -> Environment:
+    """The templates, compiled once a process."""
     env = Environment(
         loader=PackageLoader("explorer.report", "templates"),
         autoescape=True,

@@ -15,7 +15,6 @@ from dataclasses import dataclass, replace
 from typing import cast
 
 import numpy as np
-from scipy.stats import rankdata
 
 from explorer.brief.records import Spread
 from explorer.drives import checks as chk
@@ -192,13 +191,19 @@ def influence(inputs: Floats, y: Floats) -> Influence:
     share = np.zeros(inputs.shape[1])
     if not moves.any() or not np.isfinite(y).all() or np.ptp(y) == 0.0:
         return Influence(tuple(share.tolist()), 0.0)
-    ranks = _standard(rankdata(inputs[:, moves], axis=0))
-    of_y = _standard(rankdata(y))
+    ranks = _standard(np.stack([_ranks(x) for x in inputs[:, moves].T], axis=1))
+    of_y = _standard(_ranks(y))
     b = np.linalg.lstsq(ranks, of_y, rcond=None)[0]
     rest = of_y - (ranks * b).sum(axis=1)
     squares = b * b
     share[moves] = squares / squares.sum()
     return Influence(tuple(share.tolist()), float(1.0 - (rest * rest).mean()))
+
+
+def _ranks(x: Floats) -> Floats:
+    """Ranks (n,) of x (n,) from 1, equals at the mean of theirs (scipy.stats has it, and takes 0.3 s to load)."""
+    _, which, count = np.unique(x, return_inverse=True, return_counts=True)
+    return np.asarray((np.cumsum(count) - 0.5 * (count - 1))[which])
 
 
 def _standard(x: Floats) -> Floats:

@@ -33,6 +33,7 @@ class Settings:
     for rows that do not fit and would be worth it;
     reset: share of drawn values among changed choices; stock: share of the rest whose choices are redrawn;
     patience: rounds without a feasible row or a smaller violation before the population starts anew.
+    algorithm: a stock algorithm of `references`, which takes population and batch and none of the rest.
     """
 
     population: int = 200
@@ -52,6 +53,7 @@ class Settings:
     close: float = 0.0
     splice: float = 0.0
     jolt: float = 0.0
+    algorithm: str = ""
 
 
 @dataclass(frozen=True)
@@ -190,7 +192,7 @@ def survived(state: State, rows: Rows) -> State:
     # A row that a living one dominates is dominated in the archive too, which has seen every living row.
     new = np.flatnonzero(kept.front[len(state.population) :])
     archive = ar.added(state.archive, rows.take(new))
-    nearest = _nearest(state.nearest, rows)
+    nearest = nearer(state.nearest, rows)
     came_nearer = bool(
         len(new) or not len(state.nearest) or nearest.violation[0] < state.nearest.violation[0]
     )
@@ -209,7 +211,7 @@ def survived(state: State, rows: Rows) -> State:
     return _anew(after) if after.stalled > s.patience else after
 
 
-def _nearest(nearest: Rows, rows: Rows) -> Rows:
+def nearer(nearest: Rows, rows: Rows) -> Rows:
     """The row of least violation so far, the older of equals."""
     both = joined([nearest, rows])
     i = int(np.argmin(both.violation))

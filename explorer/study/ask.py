@@ -1,4 +1,4 @@
-"""How long to search, from which seed, by how many: what was typed, read and checked."""
+"""How long to search, from which seed, by how many, by what: what was typed, read and checked."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ import re
 from dataclasses import dataclass
 
 from explorer.brief.errors import RANK_VALUE, BadInput, Problem, short
+from explorer.brief.explain import nearest
+from explorer.search.references import NAMES
 
 MOST_EVALUATIONS = 10**12
 MOST_SECONDS = 3600.0 * 24 * 365
@@ -21,12 +23,16 @@ _WHOLE = re.compile(r"[0-9]{1,19}", re.ASCII)
 
 @dataclass(frozen=True)
 class Ask:
-    """How long to search in all; neither: until settled.  `seed` None: the journal's, or 1."""
+    """How long to search in all; neither: until settled.  `seed` None: the journal's, or 1.
+
+    `algorithm`: a stock algorithm's name; empty: the journal's, or the search of this program.
+    """
 
     evaluations: int | None = None
     seconds: float | None = None
     seed: int | None = None
     workers: int = 0  # 0: one for each processor
+    algorithm: str = ""
 
     @property
     def length_given(self) -> bool:
@@ -40,7 +46,11 @@ class Ask:
 
 
 def ask_of(
-    length: str | None, evaluations: str | None, seed: str | None, workers: str | None
+    length: str | None,
+    evaluations: str | None,
+    seed: str | None,
+    workers: str | None,
+    algorithm: str | None = None,
 ) -> Ask:
     """What was typed; BadInput names everything that will not do, all at once."""
     problems: list[Problem] = []
@@ -49,6 +59,7 @@ def ask_of(
         _length(length, problems),
         _whole("--seed", seed, 0, LARGEST_SEED, problems),
         _whole("--workers", workers, 1, MOST_WORKERS, problems) or 0,
+        _algorithm(algorithm, problems),
     )
     if length is not None and evaluations is not None:
         problems.append(
@@ -121,6 +132,20 @@ def _length(typed: str | None, problems: list[Problem]) -> float | None:
         )
     )
     return None
+
+
+def _algorithm(typed: str | None, problems: list[Problem]) -> str:
+    """The name of a stock algorithm, however it was written; empty where none was typed."""
+    if typed is None:
+        return ""
+    known = {name.lower(): name for name in NAMES}
+    if typed.lower() in known:
+        return known[typed.lower()]
+    mend = nearest(typed, NAMES) or "Left out, the program searches in its own way."
+    problems.append(
+        _wrong("--algorithm", typed, ", ".join(NAMES), mend, "is no algorithm known here.")
+    )
+    return ""
 
 
 def _wrong(option: str, typed: str, allowed: str, mend: str, message: str) -> Problem:

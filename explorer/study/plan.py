@@ -5,6 +5,7 @@ from __future__ import annotations
 import platform
 from collections.abc import Mapping
 from dataclasses import asdict, replace
+from importlib.metadata import version
 from pathlib import Path
 from shlex import quote
 from typing import Any
@@ -19,6 +20,7 @@ from explorer.brief.read import Study
 from explorer.drives.assemble import ARCHITECTURES, Space
 from explorer.drives.shelf import Shelf
 from explorer.scoring.open import SIDES, shelf_for, space_for
+from explorer.search import references
 from explorer.search.island import Settings
 from explorer.study.ask import LARGEST_SEED
 from explorer.study.begin import beginning_of
@@ -38,6 +40,19 @@ SCHEME = Scheme(
     ),
 )  # fmt: skip
 _MOST_TOLD = 20
+
+
+def scheme_for(algorithm: str, scheme: Scheme) -> Scheme:
+    """The scheme itself; for a stock algorithm one population of it from the start, as large as the main one."""
+    if not algorithm:
+        return scheme
+    one = references.settings_of(algorithm, scheme.whole.population)
+    return Scheme(one, tribes=0, alone=0, together=0, most=0, joined=0, whole=one)
+
+
+def algorithm_in(identity: Mapping[str, Any]) -> str:
+    """The stock algorithm that a journal's study is searched by; empty where it is the search of this program."""
+    return str(identity["scheme"]["whole"].get("algorithm", ""))
 
 
 def seeds_from(first: int) -> tuple[int, ...]:
@@ -62,8 +77,20 @@ def plan_of(study: Study, seeds: tuple[int, ...], scheme: Scheme = SCHEME) -> Pl
         DriveProblem(Space(light, s.architecture, s.single), b.low, b.high)
         for s, b in zip(spaces, begins, strict=True)
     )
+    _refuse_unable(scheme.whole, len(problems[0].aims.names))
     taken = tuple(b.name for b in study.builds)
     return Plan(problems, seeds, scheme, tuple(b.start for b in begins), taken)
+
+
+def _refuse_unable(s: Settings, aims: int) -> None:
+    """BadInput where a stock algorithm cannot take this study."""
+    if not s.algorithm:
+        return
+    try:
+        references.refuse(s.algorithm, aims, s.population)
+    except references.ReferenceRefused as refused:
+        mend = "Take another, or leave --algorithm out."
+        raise BadInput([_told("--algorithm", "", f"{refused}.", mend)]) from refused
 
 
 def identity_of(study: Study, plan: Plan) -> dict[str, Any]:
@@ -82,6 +109,7 @@ def identity_of(study: Study, plan: Plan) -> dict[str, Any]:
         "made_on": {
             "machine": platform.machine(), "processor": _processor(), "numpy": np.__version__,
             "moocore": moocore.__version__, "evener": explorer.__version__,
+            **({"pymoo": version("pymoo")} if plan.scheme.whole.algorithm else {}),
         },
     }  # fmt: skip
 
@@ -109,7 +137,7 @@ def refuse_changed(study: Study, journaled: Mapping[str, Any]) -> None:
 
 
 def refuse_other(study: Study, plan: Plan, journaled: Mapping[str, Any]) -> None:
-    """BadInput where the journal is of another brief, stock, start or seed: what changed, and the way out."""
+    """BadInput where the journal is of another brief, stock, start, seed or algorithm: what changed, and the way out."""
     refuse_changed(study, journaled)
     now = identity_of(study, plan)
     if now["spaces"] != journaled["spaces"]:
@@ -118,12 +146,23 @@ def refuse_other(study: Study, plan: Plan, journaled: Mapping[str, Any]) -> None
         )
     if now["seeds"] != journaled["seeds"]:
         first = journaled["seeds"][0]
-        mend = f"Leave --seed out and go on, or search with the other in a folder of its own: {_afresh(study)}"
-        raise BadInput([_told("--seed", "", f"this study was begun with seed {first}.", mend)])
+        raise _begun_otherwise(study, "--seed", str(plan.seeds[0]), f"with seed {first}")
+    before, asked = algorithm_in(journaled), plan.scheme.whole.algorithm
+    if asked != before:
+        raise _begun_otherwise(study, "--algorithm", asked, f"by {before or 'our own search'}")
     if now["scheme"] != journaled["scheme"]:
         raise BadInput(
             [_told(JOURNAL, "", "was written with other settings of the search."), _way_out(study)]
         )
+
+
+def _begun_otherwise(study: Study, option: str, asked: str, how: str) -> BadInput:
+    """The refusal of an option that would change how a begun study is searched."""
+    mend = (
+        f"Leave {option} out and go on, or search with the other in a folder of its own: "
+        f"{_afresh(study)} {option} {asked}"
+    )
+    return BadInput([_told(option, "", f"this study was begun {how}.", mend)])
 
 
 def _changed(study: Study, change: Change) -> Problem:

@@ -22,7 +22,7 @@ from explorer.study import journal, system
 from explorer.study import standing as st
 from explorer.study.ask import CAP, Ask, seconds_words
 from explorer.study.journal import Recorded
-from explorer.study.plan import refuse_changed
+from explorer.study.plan import algorithm_in, refuse_changed
 from explorer.study.problem import NOTHING, Counts
 from explorer.study.records import Kept, Ledger, Progress, RunState, SeedAgreement, StudyResult
 from explorer.study.standing import Standing
@@ -221,6 +221,7 @@ def _result(name: str, recorded: Recorded, state: RunState | None) -> StudyResul
             )
             for i, seed in enumerate(identity["seeds"])
         ),
+        algorithm=algorithm_in(identity),
     )
 
 

@@ -91,3 +91,4 @@ class StudyResult:
     ledger: tuple[Ledger, ...]
     progress: tuple[Progress, ...]
     agreement: tuple[SeedAgreement, ...]
+    algorithm: str = ""  # the stock algorithm it was searched by; empty: our own search

@@ -26,12 +26,14 @@ from explorer.study.keepers import Front
 from explorer.study.plan import (
     DEFAULT_SEED,
     SCHEME,
+    algorithm_in,
     identity_of,
     other_machine,
     plan_of,
     refuse_other,
+    scheme_for,
     seeds_from,
-)  # fmt: skip
+)
 from explorer.study.read import ask_in, is_done, progress_of, read_result, share_done, standing_of
 from explorer.study.records import Kept, Progress, StudyResult
 from explorer.study.rounds import Conveyor
@@ -42,7 +44,7 @@ from explorer.study.tribes import Group, Scheme
 
 @dataclass(frozen=True)
 class Begun:
-    """A run begins, or goes on from `round` at `seconds` on its clock."""
+    """A run begins, or goes on from `round` at `seconds` on its clock; `algorithm`: the stock one it searches by."""
 
     brief_hash: str
     seed: int
@@ -50,6 +52,7 @@ class Begun:
     round: int
     seconds: float
     warning: str = ""
+    algorithm: str = ""
 
 
 @dataclass(frozen=True)
@@ -97,7 +100,7 @@ def run_study(
         ask = ask_in(recorded) if not ask.workers else _with_workers(ask_in(recorded), ask.workers)
         tell(Begun(
             study.brief.hash6, plan.seeds[0], ask.crew, course.standing.round, course.seconds,
-            other_machine(recorded.identity, study, plan),
+            other_machine(recorded.identity, study, plan), plan.scheme.whole.algorithm,
         ))  # fmt: skip
         _search(study, plan, recorded, course, ask, tell, stop)
         over = is_done(ask, course.standing, course.seconds)
@@ -115,12 +118,14 @@ def _opened(
     folder = study.folder
     wanted = {"evaluations": ask.evaluations, "seconds": ask.seconds, "workers": ask.workers}
     if not _is_begun(study):
-        plan = plan_of(study, seeds_from(DEFAULT_SEED if ask.seed is None else ask.seed), scheme)
+        seeds = seeds_from(DEFAULT_SEED if ask.seed is None else ask.seed)
+        plan = plan_of(study, seeds, scheme_for(ask.algorithm, scheme))
         journal.create(folder, identity_of(study, plan), wanted)
         return plan, journal.read(folder)
     recorded = journal.read(folder, 2**62 if from_round is None else from_round)
-    seeds = tuple(recorded.identity["seeds"])
-    plan = plan_of(study, seeds if ask.seed is None else seeds_from(ask.seed), scheme)
+    seeds = tuple(recorded.identity["seeds"]) if ask.seed is None else seeds_from(ask.seed)
+    algorithm = ask.algorithm or algorithm_in(recorded.identity)
+    plan = plan_of(study, seeds, scheme_for(algorithm, scheme))
     refuse_other(study, plan, recorded.identity)
     plan = replace(plan, taken=tuple(recorded.identity["taken"]))
     if from_round is not None:

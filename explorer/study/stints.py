@@ -85,7 +85,7 @@ def done(plan: Plan, stint: Stint) -> Brought:
                 tribes.proposed(
                     group.states[t],
                     problem,
-                    start if group.states[t].island == stint.place else None,
+                    start if t == 0 else None,
                 ),
             )
             for g, group in enumerate(groups)

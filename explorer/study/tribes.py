@@ -16,6 +16,7 @@ import numpy as np
 from explorer.mechanics.types import Floats
 from explorer.search import archive as ar
 from explorer.search import island as isl
+from explorer.search import references
 from explorer.search.archive import Archive
 from explorer.search.island import Settings, State
 from explorer.search.problem import Problem, Rows, joined
@@ -31,7 +32,8 @@ class Scheme:
 
     The first tribe goes `alone` batches ahead, so that something fits soon.  Each goes on for `together`
     batches in which something fits, but takes no more than `most`; then, while their number is even, they join
-    two by two and go on for `joined` batches each time, and at last they become the main population.
+    two by two and go on for `joined` batches each time, and at last they become the main population.  Without
+    tribes it is the main population from the start.
     """
 
     small: Settings
@@ -77,8 +79,9 @@ def _is_main(island: int) -> bool:
 
 
 def begin(problem: Problem, seed: int, place: int, scheme: Scheme) -> Group:
-    """Every tribe before its first batch."""
-    states = tuple(blank(problem, seed, place + _APART * t, scheme) for t in range(scheme.tribes))
+    """Every tribe before its first batch; where there is none, the main population."""
+    numbers = range(scheme.tribes) if scheme.tribes else (_MAIN,)
+    states = tuple(blank(problem, seed, place + _APART * n, scheme) for n in numbers)
     return Group(states, ar.empty(problem.space.width, problem.enough), 0)
 
 
@@ -111,6 +114,8 @@ def active(group: Group, scheme: Scheme) -> list[int]:
 
 def proposed(state: State, problem: Problem, start: Floats | None) -> Floats:
     """The next batch of a tribe; its first begins with `start`, if there is one."""
+    if state.settings.algorithm:
+        return references.proposed(state, problem, start)
     rng = isl.generator(state.seed, state.island, state.round)
     if len(state.population):
         return isl.offspring(state, problem, rng)
@@ -121,7 +126,8 @@ def survived(group: Group, place: int, scheme: Scheme, found: Sequence[tuple[int
     """The group after the scored batches of some of its tribes."""
     states, archive, evaluations = list(group.states), group.archive, group.evaluations
     for t, rows in found:
-        state = isl.survived(states[t], rows)
+        stock = states[t].settings.algorithm
+        state = references.survived(states[t], rows) if stock else isl.survived(states[t], rows)
         for part in (state.archive.kept, state.archive.waiting):
             archive = ar.added(archive, part)
         none = ar.empty(rows.X.shape[1], archive.enough)

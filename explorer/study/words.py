@@ -48,7 +48,7 @@ def many(n: int) -> str:
 def begun_lines(b: Begun, folder: Path) -> list[str]:
     """The first lines, before anything is computed."""
     head = (
-        f"brief {b.brief_hash} · seed {b.seed} · {b.workers} worker{'' if b.workers == 1 else 's'} · "
+        f"brief {b.brief_hash} · seed {b.seed} · {_by(b.algorithm, ' · ')}{b.workers} worker{'' if b.workers == 1 else 's'} · "
         "saved after every round; stop with Ctrl-C, nothing is lost"
     )
     lines = [head]
@@ -58,6 +58,11 @@ def begun_lines(b: Begun, folder: Path) -> list[str]:
             head,
         ]
     return lines + ([f"warning: {folder}: {b.warning}"] if b.warning else [])
+
+
+def _by(algorithm: str, then: str) -> str:
+    """A stock algorithm by its name; nothing of our own search."""
+    return f"{algorithm}{then}" if algorithm else ""
 
 
 class Pace:
@@ -252,7 +257,7 @@ def status_lines(r: StudyResult, folder: Path) -> list[str]:
         return [f"{folder} was never run.", f"Next: evener run {quoted(folder)}"]
     known = "" if r.share_done is None else f", {100.0 * r.share_done:.0f} % of {r.asked}"
     head = (
-        f"{folder}: {r.state}{known}. Brief {r.brief_hash}, seed {r.seeds[0]}, round {r.rounds}, "
+        f"{folder}: {r.state}{known}. Brief {r.brief_hash}, seed {r.seeds[0]}, {_by(r.algorithm, ', ')}round {r.rounds}, "
         f"{clock(r.seconds)}, {many(r.looked_at)} looked at, {len(r.keepers)} kept."
     )
     lines = [head]

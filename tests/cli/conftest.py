@@ -49,6 +49,11 @@ def here(
     return start
 
 
+def surroundings() -> dict[str, str]:
+    """What a process of its own needs to find the package, and to speak UTF-8 on any machine."""
+    return {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUTF8": "1"}
+
+
 @pytest.fixture
 def run(tmp_path: Path) -> Run:
     """Runs `evener` in its own process, in `tmp_path` unless `cwd` says else."""
@@ -57,7 +62,7 @@ def run(tmp_path: Path) -> Run:
         return subprocess.run(
             [sys.executable, "-m", "explorer.cli", *words],
             cwd=cwd,
-            env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUTF8": "1", **env},
+            env={**surroundings(), **env},
             capture_output=True,
             text=True,
             encoding="utf-8",

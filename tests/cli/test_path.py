@@ -18,7 +18,7 @@ FOLDER = "my hands ü/left 🌳 3"
 def test_from_nothing_to_a_shown_drive(
     run: Run, here: Here, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    began = run("start", FOLDER)
+    began = here("start", FOLDER)
     assert (began.returncode, began.stderr) == (0, "")
     assert began.stdout.splitlines()[-1] == f"Next: evener check '{FOLDER}'"
     assert "Measure these first: wrist peak torque" in began.stdout.replace("\n", " ")

@@ -1,6 +1,6 @@
 """The house rules hold in the tree, and each rule catches what it is there to catch."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import pytest
 
@@ -21,7 +21,7 @@ BIT_EXACT_ROOMS = ("explorer.mechanics", "explorer.drives", "explorer.scoring")
 Rule = Callable[[Source], list[str]]
 
 
-def offences(rule: Rule, sources: list[Source]) -> list[str]:
+def offences(rule: Rule, sources: Sequence[Source]) -> list[str]:
     return [offence for source in sources for offence in rule(source)]
 
 

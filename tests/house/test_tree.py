@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 import explorer
+from tests.__main__ import steps
 from tests.house.tree import ROOT, package_sources, tracked_files
 
 # Written in halves so that this file does not hold them.
@@ -52,20 +53,31 @@ def commands(text: str) -> list[str]:
     return [x for x in lines if x and not x.startswith(("#", "set ", "cd "))]
 
 
-def readme_test_command() -> list[str]:
-    """Lines of the code block under the README's heading about the tests."""
+def readme_commands() -> list[list[str]]:
+    """Lines of each code block under the README's heading about the tests."""
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     section = re.search(r"^## The tests\n(.*?)(?=^## |\Z)", readme, re.MULTILINE | re.DOTALL)
     assert section, "the README has no section 'The tests'"
-    block = re.search(r"^```\w*\n(.*?)^```", section[1], re.MULTILINE | re.DOTALL)
-    assert block, "the README's section 'The tests' has no code block"
-    return commands(block[1])
+    blocks = re.findall(r"^```\w*\n(.*?)^```", section[1], re.MULTILINE | re.DOTALL)
+    return [commands(block) for block in blocks]
 
 
-def test_ci_runs_exactly_the_readme_test_command() -> None:
-    ci = commands((ROOT / ".ci" / "run").read_text(encoding="utf-8"))
+@pytest.mark.parametrize(("file", "block"), [("run", 0), ("long", -1)])
+def test_ci_runs_exactly_the_readmes_commands(file: str, block: int) -> None:
+    ci = commands((ROOT / ".ci" / file).read_text(encoding="utf-8"))
     assert len(ci) == 1
-    assert ci == readme_test_command()
+    assert ci == readme_commands()[block]
+
+
+def test_the_longer_tests_take_the_environment_of_the_others() -> None:
+    first, last = readme_commands()[0][0], readme_commands()[-1][0]
+    assert last == f"{first.split(' && ')[-1]} -m long"
+
+
+def test_a_choice_of_tests_runs_pytest_and_nothing_else() -> None:
+    every = steps([])
+    assert [name for name, _ in every] == ["lint", "format", "types", "imports", "tests"]
+    assert steps(["-m", "long"]) == [("tests", [*every[-1][1], "-m", "long"])]
 
 
 def test_the_two_test_folders_are_where_the_command_looks() -> None:

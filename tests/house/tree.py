@@ -4,6 +4,7 @@ import ast
 import os
 import subprocess
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -42,14 +43,16 @@ def parsed(text: str) -> Source:
     return Source(ROOT / "explorer" / "made_up.py", text, ast.parse(text))
 
 
-def package_sources() -> list[Source]:
-    """Every module of the package."""
-    return [read(p) for p in sorted(PACKAGE.rglob("*.py"))]
+@cache
+def package_sources() -> tuple[Source, ...]:
+    """Every module of the package; parsed once, as each takes longer to read than to judge."""
+    return tuple(read(p) for p in sorted(PACKAGE.rglob("*.py")))
 
 
-def sources_of_tests() -> list[Source]:
-    """Every Python file of the tests."""
-    return [read(p) for p in sorted((ROOT / "tests").rglob("*.py"))]
+@cache
+def sources_of_tests() -> tuple[Source, ...]:
+    """Every Python file of the tests, likewise."""
+    return tuple(read(p) for p in sorted((ROOT / "tests").rglob("*.py")))
 
 
 def tracked_files() -> list[Path]:

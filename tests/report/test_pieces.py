@@ -7,7 +7,7 @@ import io
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from explorer.mechanics.outline import Sector, Stadium
-from explorer.report import svg
+from explorer.report import contents, svg
 from explorer.report.choose import SHORT, by_evenness, regrets, short_row
 from explorer.report.csv_out import keepers_csv, safe
 from explorer.report.figures_pairs import conflict
@@ -179,6 +179,14 @@ def test_the_csv_reads_back_in_full(gathered: Gathered) -> None:
             assert float(rows[k.name][f"slack {name}"]) == value
     assert "'=old lever" in rows
     assert rows["'=old lever"]["kind"] == "build"
+
+
+def test_the_page_says_by_which_algorithm_it_was_searched(gathered: Gathered) -> None:
+    def line(algorithm: str) -> str:
+        result = replace(gathered.result, algorithm=algorithm)
+        return dict(contents._head(replace(gathered, result=result)))["search"]
+
+    assert line("GDE3") == f"{line('')}; by GDE3, a stock algorithm"
 
 
 def test_the_slider_ends_at_the_strength_case(gathered: Gathered) -> None:

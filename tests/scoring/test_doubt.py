@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.stats import rankdata
 
 from explorer.brief.records import Spread
 from explorer.drives.assemble import Space
@@ -19,6 +20,7 @@ from explorer.mechanics.types import Floats
 from explorer.scoring.doubt import (
     SURE,
     Doubt,
+    _ranks,
     chance,
     doubt,
     factors,
@@ -208,6 +210,12 @@ def test_the_ranking_survives_a_bend_and_a_fall() -> None:
     straight, bent = influence(X, y), influence(X, np.exp(3.0 * y))
     assert straight == bent
     assert np.argsort(straight.share).tolist() == [2, 1, 0]
+
+
+@given(st.lists(st.integers(-3, 3) | st.floats(allow_nan=False), min_size=1, max_size=40))
+def test_ranks_are_those_of_the_library(values: list[float]) -> None:
+    x = np.array(values, dtype=np.float64)
+    assert _ranks(x).tolist() == rankdata(x).tolist()
 
 
 def test_a_number_that_does_not_move_has_no_influences() -> None:

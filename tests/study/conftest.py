@@ -38,10 +38,20 @@ def result(quiet: Path) -> StudyResult:
     return read_result(quiet)
 
 
-def start(folder: Path, evaluations: int, workers: int = 1, **env: str) -> subprocess.Popen[str]:
+def start(
+    folder: Path, evaluations: int, workers: int = 1, algorithm: str = "", **env: str
+) -> subprocess.Popen[str]:
     """The small study in a process of its own."""
     return subprocess.Popen(
-        [sys.executable, "-m", "tests.study.small", str(folder), str(evaluations), str(workers)],
+        [
+            sys.executable,
+            "-m",
+            "tests.study.small",
+            str(folder),
+            str(evaluations),
+            str(workers),
+            algorithm,
+        ],
         cwd=ROOT,
         env={**os.environ, **env},
         stdout=subprocess.PIPE,

@@ -53,7 +53,7 @@ def searched(folder: Path, evaluations: int, workers: int = 1, **more: object) -
     return run_study(study_in(folder), ask, lambda _: None, scheme=SCHEME, **more)  # type: ignore[arg-type]
 
 
-def main(folder: str, evaluations: str, workers: str) -> int:
+def main(folder: str, evaluations: str, workers: str, algorithm: str = "") -> int:
     """A run in a process of its own, which says on stdout what it was told: one line an event."""
 
     def tell(event: Begun | Went) -> None:
@@ -61,7 +61,7 @@ def main(folder: str, evaluations: str, workers: str) -> int:
         sys.stdout.write(f"{told}\n")
         sys.stdout.flush()
 
-    ask = Ask(evaluations=int(evaluations), workers=int(workers))
+    ask = Ask(evaluations=int(evaluations), workers=int(workers), algorithm=algorithm)
     try:
         result = run_study(study_in(Path(folder)), ask, tell, scheme=SCHEME)
     except EvenerError as error:
@@ -71,4 +71,4 @@ def main(folder: str, evaluations: str, workers: str) -> int:
 
 
 if __name__ == "__main__":
-    raise SystemExit(main(*sys.argv[1:4]))
+    raise SystemExit(main(*sys.argv[1:5]))

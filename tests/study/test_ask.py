@@ -12,6 +12,9 @@ def test_what_is_taken() -> None:
     assert ask_of(None, "200,000", str(2**63 - 1), None) == Ask(200_000, None, 2**63 - 1)
     assert ask_of("0.5m", None, None, None).seconds == 30.0
     assert round_of("12") == 12
+    assert [ask_of(None, None, None, None, n).algorithm for n in ("nsga2", "Sms", "AGE2", "gdE3")] == [
+        "NSGA2", "SMS", "AGE2", "GDE3",
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -23,6 +26,7 @@ def test_what_is_taken() -> None:
         ),
         *(("--workers", v) for v in ("0", "1000000", "-2", "two")),
         *(("--seed", v) for v in ("-1", str(2**70), "1.5", "1e3")),
+        *(("--algorithm", v) for v in ("NSGA3", "", "islands", "nsga2 ", "ſms", "x" * 10_000)),
         *(
             ("--for", v)
             for v in ("", "5", "0s", "-2m", "8 h", "1e9d", "m", "until 06:00", "9" * 30 + "d")
@@ -30,8 +34,8 @@ def test_what_is_taken() -> None:
     ],
 )
 def test_what_is_refused(option: str, typed: str) -> None:
-    at = ("--for", "--evaluations", "--seed", "--workers").index(option)
-    given = [None if i != at else typed for i in range(4)]
+    at = ("--for", "--evaluations", "--seed", "--workers", "--algorithm").index(option)
+    given = [None if i != at else typed for i in range(5)]
     with pytest.raises(BadInput) as refused:
         ask_of(*given)
     assert [p.file for p in refused.value.problems] == [option]
@@ -40,8 +44,11 @@ def test_what_is_refused(option: str, typed: str) -> None:
 
 def test_all_that_is_wrong_is_told_at_once() -> None:
     with pytest.raises(BadInput) as refused:
-        ask_of("soon", None, "-1", "0")
-    assert [p.file for p in refused.value.problems] == ["--for", "--seed", "--workers"]
+        ask_of("soon", None, "-1", "0", "sga2")
+    told = [p.file for p in refused.value.problems]
+    assert told == ["--algorithm", "--for", "--seed", "--workers"]
+    assert "NSGA2, GDE3, AGE2, SMS" in str(refused.value)
+    assert 'Did you mean "NSGA2"?' in str(refused.value)
 
 
 def test_two_lengths_are_one_too_many() -> None:

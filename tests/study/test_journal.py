@@ -117,7 +117,7 @@ def test_a_round_that_was_never_there_is_refused(tmp_path: Path) -> None:
 
 
 def test_states_no_longer_needed_are_let_go(tmp_path: Path) -> None:
-    searched(tmp_path, 12_000)
+    searched(tmp_path, 8_000)
     lines = journal.read(tmp_path).lines
     wholes = [line.round for line in lines if line.whole]
     kept = [line.round for line in lines if line.state is not None]

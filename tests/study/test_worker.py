@@ -7,7 +7,7 @@ import pytest
 
 from explorer.study.worker import Worker, WorkerLost
 
-LONG = 50_000_000  # bytes: a pipe holds some 64 kB
+LONG = 5_000_000  # bytes: a pipe holds some 64 kB
 _given: list[int] = []
 
 

@@ -1,6 +1,5 @@
-"""`evener run` and `evener status` as a shell starts them."""
+"""`evener run` and `evener status`: once as a shell starts them, else in this process."""
 
-import os
 import signal
 import subprocess
 import sys
@@ -10,18 +9,7 @@ import pytest
 
 from explorer.brief.start import write_study
 from explorer.study.read import read_result
-from tests.house.tree import ROOT
-
-
-def evener(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "explorer.cli", *words], cwd=cwd, env=surroundings(),
-        capture_output=True, text=True, timeout=60, check=False,
-    )  # fmt: skip
-
-
-def surroundings() -> dict[str, str]:
-    return {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUTF8": "1"}
+from tests.cli.conftest import Here, Run, surroundings
 
 
 @pytest.fixture
@@ -31,11 +19,13 @@ def folder(tmp_path: Path) -> Path:
     return folder
 
 
-def test_run_status_show(folder: Path) -> None:
-    never = evener("status", str(folder), cwd=folder.parent)
+def test_run_status_show(
+    here: Here, run: Run, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    never = here("status", str(folder))
     assert never.returncode == 0
     assert "never run" in never.stdout
-    done = evener("run", str(folder), "--evaluations", "2000", "--workers", "1", cwd=folder.parent)
+    done = run("run", str(folder), "--evaluations", "2000", "--workers", "1")
     result = read_result(folder)
     assert done.returncode == (0 if result.keepers else 3), done.stderr
     assert done.stderr.splitlines()[0].startswith(
@@ -47,13 +37,15 @@ def test_run_status_show(folder: Path) -> None:
     page = Path("reports", "left-hand.html")
     assert str(page) in done.stdout.splitlines()[-1]
     assert (folder.parent / page).is_file()
-    status = evener("status", cwd=folder)
+    monkeypatch.chdir(folder)
+    status = here("status")
     assert status.returncode == 0
     assert f"round {result.rounds}" in status.stdout
-    shown = evener("show", str(folder), name, cwd=folder.parent)
+    monkeypatch.chdir(folder.parent)
+    shown = here("show", str(folder), name)
     assert shown.returncode == 0, shown.stderr
     assert name in shown.stdout
-    again = evener("run", str(folder), cwd=folder.parent)
+    again = here("run", str(folder))
     assert again.stdout == done.stdout
     assert read_result(folder).rounds == result.rounds
 
@@ -78,26 +70,35 @@ def test_ctrl_c_is_130_and_says_how_to_go_on(folder: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "words", [("--workers", "0"), ("--seed", "1.5"), ("--for", "soon"), ("--evaluations", "-1")]
+    "words",
+    [
+        ("--workers", "0"),
+        ("--seed", "1.5"),
+        ("--for", "soon"),
+        ("--evaluations", "-1"),
+        ("--algorithm", "NSGA3"),
+    ],
 )
-def test_nonsense_is_refused_and_nothing_written(folder: Path, words: tuple[str, str]) -> None:
+def test_nonsense_is_refused_and_nothing_written(
+    here: Here, folder: Path, words: tuple[str, str]
+) -> None:
     before = sorted(folder.iterdir())
-    done = evener("run", str(folder), *words, cwd=folder.parent)
+    done = here("run", str(folder), *words)
     assert done.returncode == 2
     assert words[0] in done.stderr
     assert "Traceback" not in done.stderr
     assert sorted(folder.iterdir()) == before
 
 
-def test_a_brief_edited_after_a_run(folder: Path) -> None:
-    evener("run", str(folder), "--evaluations", "100", "--workers", "1", cwd=folder.parent)
+def test_a_brief_edited_after_a_run(here: Here, folder: Path) -> None:
+    here("run", str(folder), "--evaluations", "100", "--workers", "1")
     brief = folder / "brief.toml"
     text = brief.read_text(encoding="utf-8")
     assert "travel_deg = " in text
     line = next(s for s in text.splitlines() if s.startswith("travel_deg = "))
     brief.write_text(text.replace(line, "travel_deg = 51.0", 1), encoding="utf-8")
     for command in ("run", "status"):
-        done = evener(command, str(folder), cwd=folder.parent)
+        done = here(command, str(folder))
         assert done.returncode == 2
         assert "brief.toml line" in done.stderr
         assert "wrist.travel_deg" in done.stderr

@@ -11,6 +11,7 @@ import io
 import math
 import zipfile
 from collections.abc import Mapping
+from itertools import count
 
 import numpy as np
 from numpy.typing import NDArray
@@ -123,16 +124,30 @@ def rows_of(array: Floats, width: int) -> Rows:
 
 def delta(before: Floats, after: Floats) -> tuple[Ints, Floats]:
     """(index (N,), fresh (K,W)): row i of `after` is row index[i] of `before` with fresh below it."""
-    known = {row.tobytes(): i for i, row in enumerate(before)}
-    index = np.empty(len(after), dtype=np.int64)
-    fresh: list[int] = []
-    for i, row in enumerate(after):
-        key = row.tobytes()
-        if key not in known:
-            known[key] = len(before) + len(fresh)
-            fresh.append(i)
-        index[i] = known[key]
-    return index, after[fresh] if fresh else np.empty((0, after.shape[1]))
+    n = len(before)
+    first = _first_alike(np.concatenate([before, after]))[n:]
+    fresh = first == np.arange(n, n + len(after))
+    number = np.concatenate([np.arange(n), n + np.cumsum(fresh) - 1])
+    return number[first], after[fresh]
+
+
+def _first_alike(rows: Floats) -> Ints:
+    """Of each row (N,W) the first that has the very same bits.
+
+    Rows are told apart by sums of their mixed bits times odd numbers, which is checked: where two rows share
+    a sum, other numbers are taken.
+    """
+    bits = np.ascontiguousarray(rows).view(np.uint64)
+    mixed = bits ^ (bits >> np.uint64(33))
+    for salt in count():
+        odd = np.random.default_rng(salt).integers(0, 2**63, rows.shape[1], np.uint64) * 2 + 1
+        _, first, which = np.unique(
+            (mixed * odd).sum(axis=1), return_index=True, return_inverse=True
+        )
+        found = first[which]
+        if np.array_equal(bits[found], bits):
+            break
+    return np.asarray(found, dtype=np.int64)
 
 
 def applied(before: Floats, index: Ints, fresh: Floats) -> Floats:

@@ -38,6 +38,11 @@ def batches_in(plan: Plan, groups: Sequence[Group], round_: int) -> int:
     return max(1, min(BATCHES_AT_MOST, 1 + round_ // EASE_IN, ROWS_A_SPACE // rows))
 
 
+def is_told(round_: int) -> bool:
+    """Whether keepers are chosen and named after this round: at first always, then every fourth time."""
+    return round_ <= ALWAYS_MEASURED or round_ % 4 == 0 or is_measured(round_)
+
+
 def is_measured(round_: int) -> bool:
     """Whether hypervolume is measured after this round."""
     if round_ <= ALWAYS_MEASURED:

@@ -23,7 +23,7 @@ from explorer.study import keepers as kp
 from explorer.study.keepers import Front
 from explorer.study.problem import NOTHING, Counts, DriveProblem, counts_of
 from explorer.study.records import Kept
-from explorer.study.rounds import Measured, Played
+from explorer.study.rounds import Measured, Played, is_told
 from explorer.study.stints import Plan
 from explorer.study.tribes import Group
 
@@ -174,8 +174,10 @@ def closed(
     width = front.archive.kept.X.shape[1] - kp.FROM
     front = kp.grown(front, [kp.marked(r, p, width) for p, r in enumerate(played.newcomers)])
     namer = _Namer(plan, list(standing.named), [], sum(c.looked_at for c in counts))
-    front, keepers = _keepers(plan, front, namer)
-    front, keepers, shown = _beaten(plan, front, groups, counts, standing.shown, keepers, namer)
+    keepers, shown = list(standing.keepers), dict(standing.shown)
+    if is_told(standing.round + 1):
+        front, keepers = _keepers(plan, front, namer)
+        front, keepers, shown = _beaten(plan, front, groups, counts, shown, keepers, namer)
     measured = bool(played.measured)
     misses = _misses(plan, groups, counts, standing.misses, namer) if measured else standing.misses
     kept = front.archive.kept

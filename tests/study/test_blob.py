@@ -103,6 +103,15 @@ def test_differences_lead_to_the_same_rows(n: int, picked: list[int]) -> None:
     assert len(fresh) == len({p for p in picked if p >= n})
 
 
+def test_rows_are_told_apart_by_their_bits() -> None:
+    """A zero and a minus zero differ, two of one sort of not-a-number do not; so do whole numbers and halves."""
+    before = np.array([[0.0, 1.0], [np.nan, 2.0], [3.0, 0.5]])
+    after = np.array([[-0.0, 1.0], [np.nan, 2.0], [0.5, 3.0], [3.0, 0.5], [-0.0, 1.0]])
+    index, fresh = delta(before, after)
+    assert index.tolist() == [3, 1, 4, 2, 3]
+    assert fresh.tobytes() == after[[0, 2]].tobytes()
+
+
 def test_an_index_that_leads_nowhere() -> None:
     with pytest.raises(BadBlob, match="not there"):
         applied(np.zeros((2, 1)), np.array([2]), np.zeros((0, 1)))

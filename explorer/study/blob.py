@@ -122,6 +122,11 @@ def rows_of(array: Floats, width: int) -> Rows:
     )  # fmt: skip
 
 
+def same(before: Floats, after: Floats) -> bool:
+    """Whether two tables are the same to the bit."""
+    return np.array_equal(before.view(np.uint64), after.view(np.uint64))
+
+
 def delta(before: Floats, after: Floats) -> tuple[Ints, Floats]:
     """(index (N,), fresh (K,W)): row i of `after` is row index[i] of `before` with fresh below it."""
     n = len(before)

@@ -17,7 +17,7 @@ from explorer.search.island import State
 from explorer.search.problem import Rows, joined
 from explorer.study import keepers as kp
 from explorer.study import rounds, tribes
-from explorer.study.blob import BadBlob, applied, delta, packed, rows_of, table, unpacked
+from explorer.study.blob import BadBlob, applied, delta, packed, rows_of, same, table, unpacked
 from explorer.study.keepers import Front
 from explorer.study.stints import Plan
 from explorer.study.tribes import Group
@@ -39,8 +39,11 @@ def state_bytes(
     """The state with the `tables` after; whole where none are given from before."""
     arrays: dict[str, NDArray[np.generic]] = {}
     for i, rows in enumerate(after):
-        index, fresh = delta(rows[:0] if before is None else before[i], rows)
-        arrays[f"{i}.index"], arrays[f"{i}.fresh"] = index.astype(np.int32), fresh
+        if before is not None and same(before[i], rows):
+            arrays[f"{i}.same"] = np.empty(0)  # as those of a group at rest are
+        else:
+            index, fresh = delta(rows[:0] if before is None else before[i], rows)
+            arrays[f"{i}.index"], arrays[f"{i}.fresh"] = index.astype(np.int32), fresh
     for i, g in enumerate(groups):
         arrays[f"{i}.marks"] = np.array(
             [
@@ -84,7 +87,9 @@ def restored(
         for data in states:
             last = unpacked(data)
             rows = [
-                applied(r, _whole(last[f"{i}.index"]), _real(last[f"{i}.fresh"]))
+                r
+                if f"{i}.same" in last
+                else applied(r, _whole(last[f"{i}.index"]), _real(last[f"{i}.fresh"]))
                 for i, r in enumerate(rows)
             ]
         groups = tuple(_group(plan, i, last, rows[i]) for i in range(len(plan.groups)))

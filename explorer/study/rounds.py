@@ -22,8 +22,7 @@ from explorer.study.tribes import Group
 BATCHES_AT_MOST = 10  # of each space in a round
 EASE_IN = 2  # rounds after which a round may get one more batch
 ROWS_A_SPACE = 5_000  # in a round
-# Rounds from the first on; after them every round an eighth further on: measuring costs as much as thousands
-# of drives, and took half the time of a run while it was done every few rounds.
+# Rounds from the first on; after them every round a sixteenth further on.
 ALWAYS_MEASURED = 20
 
 
@@ -49,7 +48,7 @@ def is_measured(round_: int) -> bool:
         return True
     at = ALWAYS_MEASURED
     while at < round_:
-        at += at // 8
+        at += at // 16
     return at == round_
 
 

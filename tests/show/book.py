@@ -9,7 +9,9 @@ from explorer.brief.start import write_study
 from explorer.drives.assemble import ARCHITECTURES
 from explorer.drives.values import random_vectors, values_of
 from explorer.scoring.open import shelf_for, space_for
-from explorer.scoring.score import score
+from explorer.scoring.reactions import gripping
+from explorer.scoring.score import Detail, detail, score
+from explorer.show.proof import solved
 
 SEED = 3
 DRAWN = 150
@@ -22,17 +24,24 @@ def build_text(name: str, architecture: str, values: dict[str, object], more: st
     return head + "\n".join(lines) + "\n"
 
 
+def _grips(d: Detail) -> bool:
+    """Whether true lengths lead to every grip."""
+    exact, demand = solved(d), d.space.shelf.demand
+    return exact is not None and np.array_equal(
+        gripping(demand, exact), demand.index("grip", "carry")
+    )
+
+
 def write_builds(folder: Path) -> None:
-    """A build book with the least bad of some random drives of each architecture that reach everywhere."""
+    """A build book with the least bad of some random drives of each architecture that has an exact witness."""
     write_study(folder)
     shelf = shelf_for(read_study(folder))
     book = ["schema = 1\n"]
     for architecture in ARCHITECTURES:
         space = space_for(shelf, architecture)
         X = random_vectors(space, DRAWN, np.random.default_rng(SEED))
-        scores = score(space, X)
-        reaches = scores.slacks["reach"] >= 0.0  # else there are no true lengths to follow
-        best = int(np.argmin(np.where(reaches, scores.violation, np.inf)))
+        order = np.argsort(score(space, X).violation, kind="stable")
+        best = next(i for i in order if _grips(detail(space, X[i : i + 1])))
         name = architecture.replace("+", " with ")
         book.append(build_text(name, architecture, values_of(space, X[best])))
     (folder / "builds.toml").write_text("\n".join(book), encoding="utf-8")

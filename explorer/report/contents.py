@@ -22,7 +22,15 @@ from explorer.report.asked import told_whole
 from explorer.report.brief_back import brief_parts
 from explorer.report.choose import Choice
 from explorer.report.drawbars import Bar
-from explorer.report.effort import agreement, cautions, effort, leans, number_of, time_words
+from explorer.report.effort import (
+    agreement,
+    cautions,
+    covered,
+    effort,
+    leans,
+    number_of,
+    time_words,
+)
 from explorer.report.gather import MOST_SHOWN, Entry, Gathered, Whole
 from explorer.report.motion_data import DriveMotion, motion_of
 from explorer.report.scales import AimScale, scales, words
@@ -82,6 +90,7 @@ def contents(g: Gathered, csv_name: str) -> dict[str, Any]:
         "olds": [_old(g, g.whole[e.name], moved[e.name]) for e in g.builds],
         "progress": [figures_lines.progress(g.result.progress, w) for w in (WIDE, NARROW)],
         "effort": effort(g),
+        "covered": covered(g),
         "agreement": agreement(g),
         "models": MODELS,
         "leans": leans(g),

@@ -5,9 +5,11 @@ from __future__ import annotations
 from explorer.report import story
 from explorer.report.gather import Gathered
 from explorer.report.scales import scales, words
+from explorer.show.facts import words_of
 from explorer.show.layout import number
 from explorer.show.layout import words_of as list_of
 from explorer.show.plain import Json
+from explorer.study.words import percent
 
 
 def time_words(seconds: float) -> str:
@@ -39,6 +41,15 @@ def effort(g: Gathered) -> list[tuple[str, str]]:
             )
         )
     return out
+
+
+def covered(g: Gathered) -> list[tuple[str, list[str]]]:
+    """By kind: growth in its last quarter, how far two searches lie apart, whether it has settled."""
+    told = []
+    for c in g.result.covered:
+        shares = ["-" if s is None else percent(s) for s in (c.growth, c.apart)]
+        told.append((words_of(c.architecture), [*shares, "settled" if c.settled else "not yet"]))
+    return told
 
 
 def agreement(g: Gathered) -> list[tuple[str, list[str]]]:

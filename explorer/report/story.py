@@ -13,6 +13,7 @@ from explorer.scoring.limits import BY_ID, AimRule
 from explorer.show.facts import words_of
 from explorer.show.layout import number, rows_of, table_of
 from explorer.show.plain import Json
+from explorer.study.problem import missed_by
 from explorer.study.records import Kept, Ledger
 
 FIRST = (
@@ -97,9 +98,7 @@ def _none_fits(g: Gathered, looked: str) -> str:
     misses = [k for k in g.result.misses if not k.fits]
     if not misses:
         return f"Nothing fits{far}: of {looked} drives looked at none holds every limit."
-    near = min(
-        misses, key=lambda k: sum(-v / BY_ID[i].scale for i, v in k.slacks.items() if v < 0.0)
-    )
+    near = min(misses, key=lambda k: missed_by(k.slacks))
     return (
         f"Nothing fits{far}: of {looked} drives looked at none holds every limit. The nearest, {near.name}, misses "
         f"by {'; '.join(short_of(near)[:3])}. Section 3 says what each kind misses, and what eases it."

@@ -73,19 +73,34 @@ class Course:
     volume: Floats
 
 
+def growth(course: Course) -> float | None:
+    """Share of its volume by which a course grew over the last quarter of the evaluations.
+
+    None where it covers nothing, or was not measured that far back.
+    """
+    if not len(course.volume) or not course.volume[-1] > 0.0:
+        return None
+    quarter = 0.75 * course.evaluations[-1]
+    i = int(np.searchsorted(course.evaluations, quarter, side="right")) - 1
+    return float((course.volume[-1] - course.volume[i]) / course.volume[-1]) if i >= 0 else None
+
+
 def still(course: Course) -> bool:
     """True when volume grew by less than 0.1 % over the last quarter of the evaluations, in 20 rounds.
 
     An island that covers nothing is not settled.
     """
-    n = len(course.volume)
-    if n < LEAST_ROUNDS or not course.volume[-1] > 0.0:
-        return False
-    quarter = 0.75 * course.evaluations[-1]
-    i = int(np.searchsorted(course.evaluations, quarter, side="right")) - 1
-    return i >= 0 and bool(course.volume[-1] - course.volume[i] < STILL_GROWING * course.volume[-1])
+    grew = growth(course)
+    return len(course.volume) >= LEAST_ROUNDS and grew is not None and grew < STILL_GROWING
+
+
+def spread(volumes: Sequence[float]) -> float | None:
+    """Share of the largest volume by which the smallest lies under it; None where the largest is nothing."""
+    most = max(volumes)
+    return (most - min(volumes)) / most if most > 0.0 else None
 
 
 def agree(volumes: Sequence[float]) -> bool:
     """True when volumes reached from at least two seeds lie within 2 % of the largest."""
-    return len(volumes) > 1 and 0.0 < max(volumes) <= min(volumes) + APART * max(volumes)
+    apart = spread(volumes)
+    return len(volumes) > 1 and apart is not None and apart <= APART

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -202,3 +203,8 @@ def broken(slacks: Mapping[str, float]) -> list[str]:
     """Ids of the limits that do not hold, the worst by its scale first."""
     off = [(slack / BY_ID[name].scale, name) for name, slack in slacks.items() if slack < 0.0]
     return [name for _, name in sorted(off)]
+
+
+def missed_by(slacks: Mapping[str, float]) -> float:
+    """How far a drive is from fitting: its violation, as `Scores` tells it of a batch."""
+    return math.hypot(*(max(-v, 0.0) / BY_ID[i].scale for i, v in slacks.items()))

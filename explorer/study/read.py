@@ -24,7 +24,15 @@ from explorer.study.ask import CAP, Ask, seconds_words
 from explorer.study.journal import Recorded
 from explorer.study.plan import algorithm_in, refuse_changed
 from explorer.study.problem import NOTHING, Counts
-from explorer.study.records import Kept, Ledger, Progress, RunState, SeedAgreement, StudyResult
+from explorer.study.records import (
+    Covered,
+    Kept,
+    Ledger,
+    Progress,
+    RunState,
+    SeedAgreement,
+    StudyResult,
+)
 from explorer.study.standing import Standing
 
 
@@ -213,6 +221,7 @@ def _result(name: str, recorded: Recorded, state: RunState | None) -> StudyResul
         shown=dict(now.shown),
         ledger=_ledger(identity, now, named),
         progress=history.progress,
+        covered=_covered(identity, now),
         agreement=tuple(
             SeedAgreement(
                 seed,
@@ -222,6 +231,21 @@ def _result(name: str, recorded: Recorded, state: RunState | None) -> StudyResul
             for i, seed in enumerate(identity["seeds"])
         ),
         algorithm=algorithm_in(identity),
+    )
+
+
+def _covered(identity: Mapping[str, Any], now: Standing) -> tuple[Covered, ...]:
+    """Each architecture; of the two sides of a three-finger hand the one that has come less far."""
+    found: dict[str, list[Covered]] = {}
+    batch, n = int(identity["scheme"]["small"]["batch"]), len(identity["seeds"])
+    for place, space in enumerate(identity["spaces"]):
+        if now.joint[place]:
+            courses = now.courses[place * n : place * n + n]
+            found.setdefault(space[0], []).append(
+                st.covered(space[0], courses, now.joint[place], batch)
+            )
+    return tuple(
+        min(each, key=lambda c: (c.settled, -(c.growth or 0.0))) for each in found.values()
     )
 
 

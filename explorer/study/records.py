@@ -70,6 +70,20 @@ class SeedAgreement:
 
 
 @dataclass(frozen=True)
+class Covered:
+    """How far the search of an architecture has come.
+
+    `growth` of what its seeds cover together in the last quarter of its drives, and how far `apart` they
+    lie, as shares; None where nothing fits yet or too little was measured.
+    """
+
+    architecture: str
+    growth: float | None
+    apart: float | None
+    settled: bool
+
+
+@dataclass(frozen=True)
 class StudyResult:
     """Everything about a study's run so far."""
 
@@ -91,4 +105,5 @@ class StudyResult:
     ledger: tuple[Ledger, ...]
     progress: tuple[Progress, ...]
     agreement: tuple[SeedAgreement, ...]
+    covered: tuple[Covered, ...] = ()
     algorithm: str = ""  # the stock algorithm it was searched by; empty: our own search

@@ -16,13 +16,13 @@ import numpy as np
 from explorer.drives.assemble import ARCHITECTURES, tag
 from explorer.mechanics.types import Floats
 from explorer.scoring.score import score
-from explorer.search.measure import Course, agree, still
+from explorer.search.measure import Course, agree, growth, spread, still
 from explorer.search.problem import Rows, joined
 from explorer.search.ranks import clipped
 from explorer.study import keepers as kp
 from explorer.study.keepers import Front
 from explorer.study.problem import NOTHING, Counts, DriveProblem, counts_of
-from explorer.study.records import Kept
+from explorer.study.records import Covered, Kept
 from explorer.study.rounds import Measured, Played, is_told
 from explorer.study.stints import Plan
 from explorer.study.tribes import Group
@@ -345,17 +345,23 @@ def _settled_spaces(plan: Plan, standing: Standing) -> frozenset[int]:
     return frozenset(
         p
         for p, joint in enumerate(standing.joint)
-        if joint and _settled([standing.courses[i] for i in plan.of(p)], joint, batch)
+        if joint and covered("", [standing.courses[i] for i in plan.of(p)], joint, batch).settled
     )
 
 
-def _settled(courses: Sequence[Sequence[Point]], joint: Sequence[Point], batch: int) -> bool:
-    if all(c[-1].violation > 0.0 for c in courses):
-        return all(_quiet(c, batch) for c in courses)
+def covered(
+    architecture: str, courses: Sequence[Sequence[Point]], joint: Sequence[Point], batch: int
+) -> Covered:
+    """How far the groups of one space have come, alone and together."""
     together = Course(
         np.array([float(p.evaluations) for p in joint]), np.array([p.volume for p in joint])
     )
-    return still(together) and (len(courses) == 1 or agree([c[-1].volume for c in courses]))
+    volumes = [c[-1].volume for c in courses]
+    if all(c[-1].violation > 0.0 for c in courses):
+        settled_ = all(_quiet(c, batch) for c in courses)
+    else:
+        settled_ = still(together) and (len(courses) == 1 or agree(volumes))
+    return Covered(architecture, growth(together), spread(volumes), settled_)
 
 
 def _quiet(course: Sequence[Point], batch: int) -> bool:

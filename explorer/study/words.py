@@ -8,8 +8,8 @@ from pathlib import Path
 from explorer.brief.shell import quoted
 from explorer.drives.assemble import tag
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
-from explorer.study.problem import broken
-from explorer.study.records import Kept, Ledger, Progress, StudyResult
+from explorer.study.problem import broken, missed_by
+from explorer.study.records import Covered, Kept, Ledger, Progress, StudyResult
 from explorer.study.run import Begun, Went
 
 _FAMILY = {
@@ -140,8 +140,25 @@ def done_lines(r: StudyResult) -> list[str]:
     plural = "" if len(r.keepers) == 1 else "s"
     lines = [f"Done. {len(r.keepers)} keeper{plural} of {many(r.looked_at)}. {_agreement(r)}"]
     if not r.settled:
-        lines.append("The search had not settled: more time may find more.")
+        lines.append(f"The search had not settled: more time may find more. {unsettled(r)}".strip())
     return lines + [line for line in (_architecture(r, x.architecture) for x in r.ledger) if line]
+
+
+def unsettled(r: StudyResult) -> str:
+    """The kinds whose search has not settled, and by how much each one misses; nothing where none was measured."""
+    off = [f"{words_of(c.architecture)} ({_still_moving(c)})" for c in r.covered if not c.settled]
+    return f"Still moving: {'; '.join(off)}." if off else ""
+
+
+def _still_moving(c: Covered) -> str:
+    if c.growth is None or c.apart is None:
+        return "nothing fits yet"
+    return f"{percent(c.growth)} more in its last quarter, two searches {percent(c.apart)} apart"
+
+
+def percent(share: float) -> str:
+    """A share in per cent, with as many digits as the limits of what is settled have."""
+    return f"{100.0 * share:.2f} %" if share < 0.01 else f"{100.0 * share:.1f} %"
 
 
 def after_lines(
@@ -244,11 +261,7 @@ def _nothing_fits(r: StudyResult) -> list[str]:
 
 def _nearest(r: StudyResult) -> list[Kept]:
     """Nearest misses, the nearest first."""
-    return sorted(r.misses, key=_violation)
-
-
-def _violation(kept: Kept) -> float:
-    return sum(max(-v, 0.0) / BY_ID[i].scale for i, v in kept.slacks.items())
+    return sorted(r.misses, key=lambda k: missed_by(k.slacks))
 
 
 def status_lines(r: StudyResult, folder: Path) -> list[str]:
@@ -266,7 +279,7 @@ def status_lines(r: StudyResult, folder: Path) -> list[str]:
         lines.append(
             f"{' · '.join(_bests(p.best))} · last newcomer {clock(p.last_new)} ago".capitalize()
         )
-    lines.append("Settled." if r.settled else "Not settled yet.")
+    lines.append("Settled." if r.settled else f"Not settled yet. {unsettled(r)}".strip())
     lines += [_ledger_line(r, row) for row in r.ledger]
     if r.faults:
         lines.append(f"{r.faults} drives could not be scored: a fault of ours.")

@@ -13,7 +13,7 @@ from explorer.drives.values import random_vectors
 from explorer.mechanics.types import Floats
 from explorer.scoring.open import space_for
 from explorer.scoring.score import score
-from explorer.study.records import Kept, Ledger, Progress, SeedAgreement, StudyResult
+from explorer.study.records import Covered, Kept, Ledger, Progress, SeedAgreement, StudyResult
 
 AIMS = ("grip", "pieces", "room", "pin_margin", "weeks")
 MORE = {"grip", "pin_margin", "weeks"}
@@ -89,11 +89,17 @@ def result_of(
         Progress(r, looked * 6 * r // 10, 6.0 * r, len(keepers) * r // 10, 1.0, volume, best)
         for r in range(1, 11)
     )
+    covered = tuple(
+        Covered(
+            a, *((None, None) if a == ARCHITECTURES[5] else (0.0004 * n, 0.01 * n)), settled=n == 1
+        )
+        for n, a in enumerate(ARCHITECTURES)
+    )
     agreement = tuple(SeedAgreement(s, best, volume) for s in (1, 2))
     return StudyResult(
         "orchard", brief_hash, state, (1, 2), 2, "200,000 drives", None if state == "done" else 0.38,  # type: ignore[arg-type]
         state == "done", 10, looked * 6, 61.5, 0, tuple(keepers), tuple(misses), shown or {},
-        tuple(ledger), progress, agreement,
+        tuple(ledger), progress, agreement, covered,
     )  # fmt: skip
 
 

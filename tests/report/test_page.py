@@ -14,9 +14,11 @@ from explorer.report.gather import Gathered
 from explorer.report.page import as_json, named
 from explorer.show.blocks import Say
 from explorer.show.doubt import doubt_blocks
+from explorer.show.facts import words_of
 from explorer.show.layout import DIGITS, table_of
 from explorer.show.service import service_blocks
 from explorer.show.working import redone
+from explorer.study.words import percent
 from tests.report.reading import seen
 
 
@@ -168,3 +170,17 @@ def test_the_part_that_broke_is_marked_on_its_ladder(html: str) -> None:
 def test_a_left_hand_is_drawn_mirrored(html: str, gathered: Gathered) -> None:
     assert gathered.study.brief.side == "left"
     assert 'transform="scale(-1 -1)"' in html
+
+
+def test_which_kinds_have_settled_is_told(html: str, gathered: Gathered) -> None:
+    told = " ".join(" ".join(seen(html).words).split())
+    table = told[told.index("Table 13b") : told.index("Table 14")]
+    for c in gathered.result.covered:
+        shares = (
+            ("-", "-")
+            if c.growth is None or c.apart is None
+            else (percent(c.growth), percent(c.apart))
+        )
+        end = "settled" if c.settled else "not yet"
+        assert " ".join((words_of(c.architecture), *shares, end)) in table
+    assert gathered.result.covered

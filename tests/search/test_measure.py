@@ -4,7 +4,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from explorer.search.measure import REFERENCE, Box, Course, agree, hypervolume, still
+from explorer.search.measure import (
+    REFERENCE,
+    Box,
+    Course,
+    agree,
+    growth,
+    hypervolume,
+    spread,
+    still,
+)
 
 UNIT = Box(np.zeros(2), np.ones(2))
 FREE = np.full(2, -np.inf)
@@ -80,3 +89,14 @@ def test_seeds_agree_within_two_percent() -> None:
     assert not agree([1.0, 0.979])
     assert not agree([1.0])
     assert not agree([0.0, 0.0])
+
+
+def test_growth_and_spread_worked_by_hand() -> None:
+    """Rounds of 100 drives: the last quarter of 800 begins after round 6."""
+    volume = np.array([0.1, 0.2, 0.3, 0.4, 0.45, 0.46, 0.49, 0.5])
+    assert growth(course(volume)) == pytest.approx((0.5 - 0.46) / 0.5, rel=1e-12)
+    assert growth(course(np.zeros(8))) is None
+    assert growth(course(volume[:0])) is None
+    assert growth(course(volume[-1:])) is None  # nothing was measured before its last quarter
+    assert spread([0.5, 0.45]) == pytest.approx(0.1, rel=1e-12)
+    assert spread([0.0, 0.0]) is None

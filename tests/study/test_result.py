@@ -1,5 +1,6 @@
 """What a run gives: keepers that nothing beats, names once each, counts that add up, misses by how much."""
 
+import json
 import sqlite3
 from dataclasses import replace
 from math import radians
@@ -17,7 +18,7 @@ from explorer.show import find
 from explorer.study import journal, words
 from explorer.study.ask import Ask
 from explorer.study.read import build_of, drive_named, numbered_build, read_result
-from explorer.study.records import Kept, StudyResult
+from explorer.study.records import Covered, Kept, StudyResult
 from explorer.study.run import Begun, Went, run_study
 from tests.study.conftest import EVALUATIONS
 from tests.study.small import SCHEME, easy_brief, study_in
@@ -54,8 +55,6 @@ def test_every_name_is_given_once(quiet: Path, result: StudyResult) -> None:
     db = sqlite3.connect(quiet / journal.JOURNAL)
     texts = [row[0] for row in db.execute("SELECT text FROM rounds ORDER BY round")]
     db.close()
-    import json
-
     names = [k["name"] for text in texts for k in json.loads(text)["named"]]
     assert len(names) == len(set(names))
     assert all(k.name.startswith(f"{tag(k.architecture)}-") for k in result.keepers)
@@ -206,3 +205,34 @@ def test_a_mistyped_drive_is_answered_with_names_of_the_run(
     with pytest.raises(BadInput) as refused:
         find.drive_named(study_in(quiet, easy_brief()), "no such drive")
     assert result.keepers[0].name in refused.value.problems[0].mend
+
+
+def test_how_far_each_kind_has_come(quiet: Path, result: StudyResult) -> None:
+    """From the journal's own figures, and told of those kinds that have not settled."""
+    recorded = journal.read(quiet)
+    texts = [json.loads(line.text) for line in recorded.lines]
+    measured = [t for t in texts if t["volumes"]]
+    seeds = len(recorded.identity["seeds"])
+    assert len({c.architecture for c in result.covered}) == len(result.covered) > 0
+    for place, space in enumerate(recorded.identity["spaces"]):
+        (kind,) = [c for c in result.covered if c.architecture == space[0]]
+        last = measured[-1]["volumes"][place * seeds : place * seeds + seeds]
+        if max(last) > 0.0:
+            assert kind.apart == pytest.approx(1.0 - min(last) / max(last), abs=1e-12)
+    assert result.settled == all(c.settled for c in result.covered)
+    told = words.unsettled(result)
+    for c in result.covered:
+        assert (words.words_of(c.architecture) in told) == (not c.settled)
+
+
+def test_what_is_not_settled_is_told_in_per_cent(result: StudyResult) -> None:
+    kinds = (
+        Covered("linked_lever+bar", 0.0009, 0.019, settled=True),
+        Covered("chain_differential+bar", 0.0123, 0.0312, settled=False),
+        Covered("chain_winder+bar", None, None, settled=False),
+    )
+    assert words.unsettled(replace(result, covered=kinds)) == (
+        "Still moving: differential with bar (1.2 % more in its last quarter, two searches 3.1 % apart); "
+        "winder with bar (nothing fits yet)."
+    )
+    assert words.unsettled(replace(result, covered=kinds[:1])) == ""

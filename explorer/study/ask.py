@@ -14,7 +14,9 @@ MOST_EVALUATIONS = 10**12
 MOST_SECONDS = 3600.0 * 24 * 365
 MOST_WORKERS = 128
 LARGEST_SEED = 2**63 - 1
-CAP = 24_000_000  # drives looked at when nobody says how long, and the search does not settle before
+CAP = (
+    24_000_000  # drives looked at when nobody says how long, and the search does not settle before
+)
 
 _SECONDS = {"s": 1.0, "m": 60.0, "h": 3600.0, "d": 86400.0}
 _LENGTH = re.compile(r"(?:[0-9]{1,9}(?:\.[0-9]{1,3})?[smhd])+", re.ASCII)

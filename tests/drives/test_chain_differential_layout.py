@@ -35,6 +35,11 @@ def x_of(piece: Piece) -> tuple[np.ndarray, np.ndarray]:
     return piece.shape.x0, piece.shape.x1
 
 
+def y_of(piece: Piece) -> tuple[np.ndarray, np.ndarray]:
+    assert isinstance(piece.shape, Box)
+    return piece.shape.y0, piece.shape.y1
+
+
 @given(seed=st.integers(0, 10_000))
 @few
 def test_planets_mesh_with_their_own_side_gear_and_with_each_other_only(seed: int) -> None:
@@ -113,6 +118,35 @@ def test_input_chain_leaves_where_its_moment_holds_the_strands(reverses: bool) -
     assert toward * F_in * high + 100.0 * out == pytest.approx(
         0.0, abs=100.0 * abs(out) * (1 / cosine - 1) + 1e-9
     )
+
+
+@pytest.mark.parametrize("n", [2, 4])
+def test_a_bracket_has_a_foot_as_long_as_what_turns_beside_it(n: int) -> None:
+    """Toward the wrist, as far from the shaft as the largest wheel or cage plate; elsewhere a rim round its hole."""
+    space = make_space(n)
+    found = pieces_of(space, some_vectors(space, 20, 5))
+    turning = [p for p in found.values() if p.what == "wheel" or p.key.startswith("cage plate")]
+    assert len(turning) == (2 if n == 2 else 5)
+    low = np.min([y_of(p)[0] for p in turning], axis=0)
+    shaft = sum(y_of(turning[0])) / 2.0
+    for key in ("bracket a", "bracket b"):
+        y0, y1 = y_of(found[key])
+        r = y1 - shaft
+        np.testing.assert_allclose(y0, np.minimum(low, shaft - r), atol=1e-9)
+        assert (y0 < shaft - r - 1.0).any()
+        area, rim = found[key].number[1:]
+        np.testing.assert_allclose(area, pi * r * r + 2.0 * r * (shaft - r - y0), rtol=1e-9)
+        np.testing.assert_allclose(rim, 2.0 * (pi * r + shaft - r - y0), rtol=1e-9)
+
+
+@pytest.mark.parametrize("n", [2, 3, 4])
+def test_a_strand_is_joined_to_what_its_wheel_turns_with(n: int) -> None:
+    """The cage where it drives one carrier, else its own side; and to its carrier."""
+    space = make_space(n)
+    found = pieces_of(space, vector(space, output_pin_radius_mm=4.0))
+    for k in "a" if n == 2 else "ab":
+        for key in (f"strand {k}", f"strand {k} end"):
+            assert found[key].joined == (found[f"chain wheel {k}"].body, f"carrier {k}")
 
 
 def test_pieces_of_one_drive_counted_by_hand() -> None:

@@ -84,6 +84,16 @@ def test_a_pin_with_its_ring() -> None:
         assert e.groove[i] == pytest.approx(stress, rel=1e-12)
 
 
+def test_a_thick_rod_stands_less() -> None:
+    """30 mm, not turning: (0.37 x 30/7.62)^-0.107 = 0.9605; 2 mm: 1 (Shigley 9th ed., eq. 6-20 and 6-24)."""
+    stock, N = make_stock(), cycles(make_brief())
+    for d, size in ((2.0, 1.0), (30.0, (11.1 / 7.62) ** -0.107)):
+        rods = (replace(stock.pins[0], d=d), *stock.pins[1:])
+        e = endurance(make_brief(), replace(stock, pins=rods))
+        S_f = reversed_strength(1200.0, "steel", "ground", size, N)
+        assert e.bent[int(e.pins)] == pytest.approx(pulsating(S_f, 1200.0), rel=1e-12)
+
+
 def test_stated_strengths_come_before_estimates() -> None:
     """A pin with its own tensile strength and endurance limit; a tensile strength below yield counts as yield."""
     stock = make_stock()

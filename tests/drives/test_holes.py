@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from explorer.drives import make
 from explorer.drives.assemble import ARCHITECTURES
 from explorer.drives.chain_differential_bench import spacer_minutes
 from explorer.drives.pinned import fit_word
@@ -177,6 +178,34 @@ def test_a_spacer_takes_the_minutes_of_its_bore() -> None:
     np.testing.assert_array_equal(spacer_minutes(shelf, bores), [[7.0], [10.0], [6.0], [10.0]])
     none = space(make_brief(4), replace(stock, spacers=()), "chain_differential+bar").shelf
     np.testing.assert_array_equal(spacer_minutes(none, bores), 0.0)
+
+
+def test_spacers_of_a_differential_take_the_minutes_of_their_own_bore() -> None:
+    """Each line of this stock takes its bore in minutes."""
+    stock = make_stock()
+    lines = tuple(replace(q, minutes=q.bore) for q in stock.spacers)
+    s = space(make_brief(4), replace(stock, spacers=lines), "chain_differential+bar")
+    drive = s.build(vectors(s, 9, np.random.default_rng(2), USEFUL))
+    spacers = [p for p in s.pieces(drive, s.move(drive)) if p.what == "spacer"]
+    assert {p.key for p in spacers} >= {"gear spacer", "planet spacers a", "planet spacers b"}
+    for p in spacers:
+        np.testing.assert_array_equal(p.minutes, p.number[0], err_msg=p.key)
+
+
+@pytest.mark.parametrize("rings", [0.0, 1.0, 2.0])
+def test_a_pin_has_as_many_rings_as_asked_for(rings: float) -> None:
+    """Without any it ends with its stack, and is no wider than itself."""
+    shelf = space(make_brief(4), make_stock(), "chain_differential+bar").shelf
+    one, zero = np.ones((1, 1)), np.zeros((1, 1))
+    found = make.pin_set(
+        shelf, "held", "held pin", "first", "frame", (), zero, zero, zero, 7.0 * one, shelf.pins, one,
+        bushes=zero, bush_length=one, washers=0.0, rings=rings,
+    )  # fmt: skip
+    assert [p.count.item() for p in found if p.what == "ring"] == ([rings] if rings else [])
+    pin, d = found[0], shelf.pins.d[1]
+    assert isinstance(pin.shape, Stadium)
+    assert (pin.z1 - pin.z0 > 7.0).all() == bool(rings)
+    assert (pin.shape.r > d / 2.0).all() == bool(rings)
 
 
 @pytest.mark.parametrize(("low", "above"), [(0.0, True), (-40.0, False)])

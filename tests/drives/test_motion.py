@@ -58,6 +58,19 @@ def test_the_further_drawn_strand_of_the_first_wheel_is_shorter(second: str, fin
         np.testing.assert_allclose(m.first.sine_b * free_b, to_b, atol=1e-9)
 
 
+@pytest.mark.parametrize("fingers", [2, 3, 4])
+def test_a_strand_of_a_differential_leans_from_its_wheel_to_its_carrier(fingers: int) -> None:
+    """Its sine, + toward +x: the way across over what of it is free."""
+    for seed in range(10):
+        s = make_sample(seed, "chain_differential+bar", fingers, links=(10, 20))
+        m = s.moved()
+        assert len(m.exit_sine) == len(s.drive.carriers)
+        for k, c in enumerate(s.drive.carriers):
+            free = (s.drive.L_exit if fingers == 2 else c.L_in) - m.carrier_y[k]
+            across = m.carrier_x[k] - s.drive.ratio.exits[k]
+            np.testing.assert_allclose(m.exit_sine[k] * free, across, atol=1e-9)
+
+
 @given(samples(links=(12, 30)))
 @few
 def test_what_was_given_is_left_as_it_was(s: Sample) -> None:

@@ -17,8 +17,8 @@ from hypothesis import strategies as st
 from explorer.drives.assemble import ARCHITECTURES, Space
 from explorer.drives.checks import evaluate
 from explorer.drives.endurance import MetalLine
+from explorer.drives.joints import BodyBore, Eye, Strut
 from explorer.drives.joints import Loads as Carried
-from explorer.drives.joints import Strut
 from explorer.drives.values import random_vectors
 from explorer.drives.worked import Factors, worked
 from explorer.drives.workings import WORKINGS
@@ -245,6 +245,38 @@ def test_every_way_of_failing_has_a_working_and_every_joint_its_own_key(architec
     for way in {name.way for name in names}:
         keys = [name.key for name in names if name.way == way]
         assert len(keys) == len(set(keys))
+
+
+@pytest.mark.parametrize(("D", "d"), [(6.0, 4.0), (2.0, 2.0), (2.0, 3.0)])
+def test_a_body_with_a_wall_or_without(D: float, d: float) -> None:
+    """What limits refuse is worked out as it is checked, by strength and grip after grip."""
+    one = np.ones((1, 1))
+    body = BodyBore("b", "body", "nothing", 90.0 * one, D * one, d * one, 500.0 * one, one)
+    found = Carried(bores=(body,))
+    stress = evaluate(found, 1).stress.item()
+    (formula,) = {_text(w.stress[1], D, d) for w in WORKINGS.values() if w.kind == "bores"}
+    assert stress == pytest.approx(redo(formula, {"T": 90.0, "D": D, "d": d}), rel=1e-12)
+    make, _, _ = FATIGUE["body cracks round the bore"]
+    metal = MetalLine(650.0, 7.85e-3, None, "machined")
+    assert redone(make((metal,), Use(2e6, 0.99, 1.5)), {"T": 90.0, "D": D, "d": d}) > 0
+
+
+def _text(formula: Any, D: float, d: float) -> str:  # noqa: ANN401
+    return str(formula({"D": np.array([[D]]), "d": np.array([[d]])}))
+
+
+@pytest.mark.parametrize(("edge", "left"), [(4.0, 2.5), (1.5, 1e-3), (1.0, 1e-3)])
+def test_a_hole_through_the_end_leaves_a_thousandth_of_a_millimetre(
+    edge: float, left: float
+) -> None:
+    """Hole 3, two planes of 1.5 each: the stress stays finite, and far beyond any metal."""
+    one = np.ones((1, 1))
+    eye = Eye(
+        "e", "eye", "nothing", 90.0 * one, 8.0 * one, 3.0 * one, edge * one, 1.5 * one, one, one
+    )
+    checks = evaluate(Carried(eyes=(eye,)), 1)
+    (tear,) = (c for c, n in enumerate(checks.names) if n.way == "tears out at the end")
+    assert checks.stress[0, tear] == pytest.approx(90.0 / (2.0 * 1.5 * left), rel=1e-9)
 
 
 @given(st.floats(5.0, 400.0), st.floats(1.0, 8.0))

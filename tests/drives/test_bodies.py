@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from explorer.drives.bodies import Bar, Brackets, GearSplit, Leans, Wheel
+from explorer.drives.bodies import Bar, Brackets, Ends, GearSplit, Leans, Wheel
 from tests.outside.published import a
 
 arms = st.floats(5.0, 20.0)
@@ -86,3 +86,11 @@ def test_gears_by_hand() -> None:
     assert [v.item() for v in (ends.xa, ends.xb, ends.ya, ends.yb)] == [0.0] * 4
     assert gears.pay_out(a(18.0), a(6.0)).item() == 0.0
     assert gears.sharing(leaning(0.0, 0.0), ends).skew.item() == 0.0
+
+
+def test_gears_and_wheels_share_alike_wherever_their_strands_leave() -> None:
+    """Their sides' moments are those of the strands' forces; the places of the ends say only how many there are."""
+    lean, moved = leaning(0.1, -0.2), Ends(a(-7.0), a(6.0), a(1.5), a(-2.5))
+    wheel = Wheel(a(14.0), a(2.0), a(0.1), a(1.0), a(0.3))
+    for body in (wheel, GearSplit(a(9.0), a(6.0), a(0.96), 3)):
+        assert body.sharing(lean, moved) == body.sharing(lean, body.ends(a(0.0)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from math import pi, sqrt
 
 import numpy as np
@@ -149,6 +150,20 @@ def test_a_strand_is_joined_to_what_its_wheel_turns_with(n: int) -> None:
     for k in "a" if n == 2 else "ab":
         for key in (f"strand {k}", f"strand {k} end"):
             assert found[key].joined == (found[f"chain wheel {k}"].body, f"carrier {k}")
+
+
+@pytest.mark.parametrize(("paid_out", "links"), [
+    (-2.0, 2.0), (0.0, 2.0), (0.5, 3.0), (3.7, 3.0), (3.8, 4.0), (20.0, 8.0),
+])  # fmt: skip
+def test_the_input_chain_is_as_long_as_what_it_pays_out(paid_out: float, links: float) -> None:
+    """In whole links of 3.75 mm, and two more; nothing for what only a position that does not count asks."""
+    space = make_space()
+    must = np.array([p.must for p in space.shelf.demand.positions])
+    drive = space.build(vector(space))
+    motion = space.move(drive)
+    motion = replace(motion, X=np.where(must, paid_out, 1e3) + 0.0 * motion.X)
+    found = {p.key: p for p in family.pieces(space.shelf, drive, motion)}
+    assert found["input chain"].number[1].item() == links
 
 
 def test_pieces_of_one_drive_counted_by_hand() -> None:

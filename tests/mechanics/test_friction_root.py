@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from explorer.mechanics.friction import Supports, holding, pulling
+from explorer.mechanics.friction import Supports, _step, holding, pulling
 from explorer.mechanics.types import Floats
 
 N = 4000
@@ -61,3 +63,13 @@ def test_a_thick_pivot_between_pull_and_push_is_found(seed: int) -> None:
     assert pulling(a1, a2, m_in, m_out, s).f == pytest.approx(root, rel=2e-12)
     a2 = root * (a1 + m_in) + rub + m_out
     assert holding(a1, a2, m_in, m_out, s).f == pytest.approx(root, rel=2e-12)
+
+
+@pytest.mark.parametrize("least", [-np.inf, 1e-3, 200.0])
+def test_a_root_stays_where_it_is_however_steep_its_step_is_held(least: float) -> None:
+    """Where a drive locks the slope is held above its own: steps go less far, and from the root nowhere."""
+    (arm, f, *_), s = drawn(4)
+    for sign in (1.0, -1.0):
+        with_sign = replace(s, c=sign * s.c)
+        load = f * arm + rubbing(f, with_sign)
+        assert _step(f, arm, load, with_sign, least) == pytest.approx(f, rel=1e-12)

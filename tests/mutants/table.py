@@ -82,7 +82,8 @@ def _head(found: dict[str, Fate], today: str, whole: int) -> list[str]:
     n, fates = len(found), counted(found)
     dead = fates[KILLED] + fates[HUNG]
     low, high = wilson(dead, n)
-    same = sum(r["kind"] == "same" for i, r in reasons().items() if i in found)
+    lived = {i for i, f in found.items() if f.fate == LIVED}  # a reason may outlive its survivor
+    same = sum(r["kind"] == "same" for i, r in reasons().items() if i in lived)
     lines = [
         "# Mutants of mechanics and drives",
         "",

@@ -9,7 +9,7 @@ from explorer.brief.shell import quoted
 from explorer.drives.assemble import tag
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.study.problem import broken, missed_by
-from explorer.study.records import Covered, Kept, Ledger, Progress, StudyResult
+from explorer.study.records import Kept, Ledger, Progress, StudyResult
 from explorer.study.run import Begun, Went
 
 _FAMILY = {
@@ -145,15 +145,14 @@ def done_lines(r: StudyResult) -> list[str]:
 
 
 def unsettled(r: StudyResult) -> str:
-    """The kinds whose search has not settled, and by how much each one misses; nothing where none was measured."""
-    off = [f"{words_of(c.architecture)} ({_still_moving(c)})" for c in r.covered if not c.settled]
+    """The kinds of which something fits and the search has not settled, and how far each is from it."""
+    off = [
+        f"{words_of(c.architecture)} ({percent(c.growth)} more in its last quarter, "
+        f"two searches {percent(c.apart)} apart)"
+        for c in r.covered
+        if not c.settled and c.growth is not None and c.apart is not None
+    ]
     return f"Still moving: {'; '.join(off)}." if off else ""
-
-
-def _still_moving(c: Covered) -> str:
-    if c.growth is None or c.apart is None:
-        return "nothing fits yet"
-    return f"{percent(c.growth)} more in its last quarter, two searches {percent(c.apart)} apart"
 
 
 def percent(share: float) -> str:

@@ -24,16 +24,17 @@ from explorer.search.space import Columns, counts, lengths, repaired, spread
 class Settings:
     """How an island searches; part of its state.
 
-    population: rows kept; batch: rows a round, in even numbers of two or more; eta_cross, eta_mutate: SBX and polynomial indices;
-    scale_low, scale_high: range of the differential factor; take: its rate a column; near: how many nearest
-    rows a differential move and a share `nearmate` of the crossings choose among, 0 for all; splice: share of
-    rows that are one parent with a run of the other's columns; jolt: share in which part of a run of columns
-    changes together; hold: share of rows that keep every whole
-    column and choice of one parent; calm: share that no chance change touches; beyond: share of the places
-    for rows that do not fit and would be worth it;
-    reset: share of drawn values among changed choices; stock: share of the rest whose choices are redrawn;
+    population: rows kept; batch: rows a round, in even numbers of two or more.
+    eta_cross, eta_mutate: SBX and polynomial indices; scale_low, scale_high: range of the differential
+    factor; take: its rate a column.
+    near: how many nearest rows a share `close` of the moves choose among, 0 for all; calm: share of these
+    that no chance change touches.
+    splice: share of rows that are one parent with a run of the other's columns; jolt: share in which part
+    of a run of columns changes together; hold: share that keep every whole column and choice of one parent.
+    reset: share of drawn values among changed choices; stock: share of the rest whose choices are redrawn.
+    beyond: share of the places for rows that do not fit and would be worth it.
     patience: rounds without a feasible row or a smaller violation before the population starts anew.
-    algorithm: a stock algorithm of `references`, which takes population and batch and none of the rest.
+    algorithm: a stock algorithm that searches instead, or "".
     """
 
     population: int = 200

@@ -35,6 +35,7 @@ from explorer.report.gather import MOST_SHOWN, Entry, Gathered, Whole
 from explorer.report.motion_data import DriveMotion, motion_of
 from explorer.report.scales import AimScale, scales, words
 from explorer.report.story import aim_value
+from explorer.search.measure import APART, STILL_GROWING
 from explorer.show.facts import MODELS, words_of
 from explorer.show.layout import margin, rows_of
 from explorer.show.layout import words_of as list_of
@@ -91,6 +92,7 @@ def contents(g: Gathered, csv_name: str) -> dict[str, Any]:
         "progress": [figures_lines.progress(g.result.progress, w) for w in (WIDE, NARROW)],
         "effort": effort(g),
         "covered": covered(g),
+        "limits": tuple(f"{100.0 * x:g} %" for x in (STILL_GROWING, APART)),
         "agreement": agreement(g),
         "models": MODELS,
         "leans": leans(g),

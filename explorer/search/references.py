@@ -14,9 +14,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from importlib import import_module
 from importlib.util import find_spec
-from typing import Any, Literal
+from types import ModuleType
+from typing import Literal, Protocol, cast
 
 import numpy as np
+from numpy.typing import NDArray
 from pymoo.config import Config
 
 from explorer.mechanics.types import Floats
@@ -35,6 +37,44 @@ _CLASSES = {
     "NSGA2": "nsga2.NSGA2", "GDE3": "gde3.GDE3", "AGE2": "age2.AGEMOEA2", "SMS": "sms.SMSEMOA",
 }  # fmt: skip
 _UNRANKED = -1  # the library ranks what fits and nothing else
+
+
+class _Population(Protocol):
+    """The library's population: values by key, a row each; of a key that a row lacks, None."""
+
+    def get(self, key: str) -> NDArray[np.generic]:
+        """Values of every row."""
+        ...
+
+    def set(self, **values: object) -> object:
+        """Give every row its value."""
+        ...
+
+
+class _Start(Protocol):
+    sampling: Floats
+
+
+class _Algorithm(Protocol):
+    """What is used of the library's algorithms."""
+
+    pop: _Population
+    is_initialized: bool
+    n_iter: int
+    random_state: np.random.Generator
+    initialization: _Start
+
+    def setup(self, problem: object, *, termination: object) -> object:
+        """Take a problem on."""
+        ...
+
+    def infill(self) -> _Population | None:
+        """What it wants scored next."""
+        ...
+
+    def advance(self, infills: _Population) -> object:
+        """Take the scored in."""
+        ...
 
 
 class ReferenceRefused(ValueError):
@@ -104,7 +144,7 @@ def survived(state: State, rows: Rows) -> State:
     return _told(_algorithm(state), state, rows)
 
 
-def _algorithm(state: State, space: Columns | None = None) -> Any:  # noqa: ANN401
+def _algorithm(state: State, space: Columns | None = None) -> _Algorithm:
     """The library's algorithm where the state left it; it needs the space to propose, and not to judge."""
     s, enough = state.settings, state.archive.enough
     algorithm = _class(s.algorithm)(pop_size=s.population)
@@ -124,7 +164,7 @@ def _algorithm(state: State, space: Columns | None = None) -> Any:  # noqa: ANN4
 
 
 def _asked(
-    algorithm: Any,  # noqa: ANN401
+    algorithm: _Algorithm,
     state: State,
     problem: Problem,
     start: Floats | None = None,
@@ -140,7 +180,7 @@ def _asked(
     return repaired(problem.space, asked.get("X").astype(np.float64))
 
 
-def _told(algorithm: Any, state: State, rows: Rows) -> State:  # noqa: ANN401
+def _told(algorithm: _Algorithm, state: State, rows: Rows) -> State:
     """As `survived`, by an algorithm that stands where the state does and then goes on."""
     everyone = joined([state.population, rows])
     infills = _population(rows, state.archive.enough)
@@ -149,7 +189,8 @@ def _told(algorithm: Any, state: State, rows: Rows) -> State:  # noqa: ANN401
         algorithm.pop.set(place=np.arange(len(state.population)))
     algorithm.random_state = isl.generator(state.seed, state.island, state.round, 1)
     algorithm.advance(infills=infills)
-    place, rank, crowding = algorithm.pop.get("place", "rank", "crowding")
+    place = np.asarray(algorithm.pop.get("place"), dtype=np.int64)
+    rank, crowding = algorithm.pop.get("rank"), algorithm.pop.get("crowding")
     return replace(
         state,
         round=state.round + 1,
@@ -163,25 +204,26 @@ def _told(algorithm: Any, state: State, rows: Rows) -> State:  # noqa: ANN401
     )
 
 
-def _population(rows: Rows, enough: Floats) -> Any:  # noqa: ANN401
+def _population(rows: Rows, enough: Floats) -> _Population:
     """Rows as the library's; aims an infeasible row lacks are made finite, its violation decides."""
     F = clipped(rows.F, enough)
-    return _library("core.population").Population.new(
+    made = _library("core.population").Population.new(
         X=rows.X,
         F=np.where(np.isfinite(F), F, np.finfo(np.float64).max / 1e6),
         G=rows.violation[:, None],
     )
+    return cast("_Population", made)
 
 
-def _class(name: str) -> Any:  # noqa: ANN401
+def _class(name: str) -> Callable[..., _Algorithm]:
     """An algorithm of the library; AGE-MOEA-II needs an accelerator that is not installed with this package."""
     if name == "AGE2" and find_spec("numba") is None:
         raise ReferenceRefused("AGE2 needs numba: pip install 'evener[references]'")
     module, _, kind = _CLASSES[name].partition(".")
-    return getattr(_library(f"algorithms.moo.{module}"), kind)
+    return cast("Callable[..., _Algorithm]", getattr(_library(f"algorithms.moo.{module}"), kind))
 
 
-def _library(module: str) -> Any:  # noqa: ANN401
+def _library(module: str) -> ModuleType:
     """A module of pymoo, which takes a third of a second to load and is needed here only."""
     Config.warnings["not_compiled"] = False  # it would print that
     return import_module(f"pymoo.{module}")

@@ -4,12 +4,11 @@ Sizes are those of a palm: arms 8 to 26 mm, links as asked for, pins 18 to 24 mm
 """
 
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 from hypothesis import strategies as st
 
-from explorer.drives.bodies import Bar, GearSplit, Wheel
+from explorer.drives.bodies import Bar, Body, GearSplit, Wheel
 from explorer.drives.layout import Carrier, Drive, groups
 from explorer.drives.motion import Motion, move
 from explorer.drives.ratios import Input, Rocker, Spool
@@ -262,7 +261,7 @@ def mirrored(s: Sample) -> Sample:
     return Sample(drive, -s.pin_x[::-1], np.ascontiguousarray(s.draw[:, ::-1]))
 
 
-def mirrored_body(body: Any) -> Any:  # noqa: ANN401
+def mirrored_body(body: Body | None) -> Body | None:
     if isinstance(body, Bar):
         return replace(body, l_a=body.l_b, l_b=body.l_a)
     if isinstance(body, GearSplit):

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 import numpy as np
 import pytest
@@ -26,6 +25,7 @@ from tests.outside.engine.bench import (
     Bench,
     Engine,
     cylinder,
+    mujoco,
     round_,
     run,
     site,
@@ -240,7 +240,7 @@ def test_known_answer_the_law_of_the_lever() -> None:
     bench.tendon("bar_a", via("a", "left"), 20.0)
     bench.tendon("bar_b", via("b", "right"), 20.0)
 
-    def pull(data: Any) -> None:  # noqa: ANN401
+    def pull(data: mujoco.MjData) -> None:
         data.joint("bar_y").qfrc_applied[0] = -1.0
 
     pins = {"left": (-10.0, 20.0), "right": (15.0, 20.0)}
@@ -257,7 +257,7 @@ def test_known_answer_a_strand_round_a_wheel() -> None:
     bench.body("wheel", (0.0, 0.0), SLIDES, cylinder("rim", 8.0) + site("low", 0.0, -12.0))
     bench.tendon("strand", via("left") + round_("rim", "low") + via("right"))
 
-    def pull(data: Any) -> None:  # noqa: ANN401
+    def pull(data: mujoco.MjData) -> None:
         data.joint("wheel_y").qfrc_applied[0] = -1.0
 
     model = bench.build()

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 import pytest
@@ -83,7 +82,7 @@ class Bench:
         self.tendons.append(f'<fixed name="{name}">{rolls}</fixed>')
         self.lengths[name] = None
 
-    def model(self, extra: dict[str, float]) -> Any:  # noqa: ANN401
+    def model(self, extra: dict[str, float]) -> mujoco.MjModel:
         holds = "".join(
             f'<tendon tendon1="{n}" polycoef="{extra.get(n, 0.0):.17g} 0 0 0 0"/>'
             for n in self.lengths
@@ -93,7 +92,7 @@ class Bench:
             f"<tendon>{''.join(self.tendons)}</tendon><equality>{holds}</equality></mujoco>"
         )
 
-    def build(self) -> Any:  # noqa: ANN401
+    def build(self) -> mujoco.MjModel:
         """The model, with tendons shifted from the length they start with to the stated one."""
         first = self.model({})
         starts = dict(zip(self.lengths, first.tendon_length0, strict=True))
@@ -104,8 +103,8 @@ class Bench:
 class Engine:
     """A model at rest: what a test reads out of it."""
 
-    model: Any
-    data: Any
+    model: mujoco.MjModel
+    data: mujoco.MjData
     tendons: tuple[str, ...]
 
     def turn(self, body: str) -> float:
@@ -136,12 +135,17 @@ class Engine:
         return points[-1] - points[-2]
 
 
-def _still(data: Any) -> bool:  # noqa: ANN401
+def _still(data: mujoco.MjData) -> bool:
     """Neither speed nor acceleration: not at the turning point of a swing either."""
     return bool(max(np.abs(data.qvel).max(), np.abs(data.qacc).max()) < STILL)
 
 
-def run(model: Any, tendons: tuple[str, ...], pins: dict[str, Point], push: Callable[[Any], None]) -> Engine:  # noqa: ANN401  # fmt: skip
+def run(
+    model: mujoco.MjModel,
+    tendons: tuple[str, ...],
+    pins: dict[str, Point],
+    push: Callable[[mujoco.MjData], None],
+) -> Engine:
     """Move the finger pins in some steps, then wait until nothing moves; `push(data)` sets the input."""
     data = mujoco.MjData(model)
     names = {n: model.body(n).mocapid[0] for n in pins}

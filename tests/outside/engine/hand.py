@@ -9,8 +9,6 @@ leans to one side only beyond it (mechanics: strand force = moment/a2).
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from explorer.drives.bodies import Bar, GearSplit, Wheel
@@ -213,7 +211,7 @@ class Hand:
 
     # ---- in the engine
 
-    def push(self, data: Any) -> None:  # noqa: ANN401
+    def push(self, data: mujoco.MjData) -> None:
         """One newton along y on the wrist's end, or on the in pin of a long drawbar."""
         sign = self.s.drive.ratio.source.sign
         data.qfrc_applied[:] = 0.0

@@ -5,21 +5,20 @@ Search, `show`, old builds and everything after call this; one drive is a batch 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from explorer.brief.demand import Demand
 from explorer.drives import checks as chk
-from explorer.drives import envelope, fatigue, totals
-from explorer.drives.assemble import Space, clear_pairs, neighbour_travel, plays
+from explorer.drives import envelope, fatigue
+from explorer.drives.assemble import Space, clear_pairs, neighbour_travel
 from explorer.drives.checks import Checks
 from explorer.drives.envelope import Envelope
 from explorer.drives.joints import Loads
 from explorer.drives.layout import Drive
-from explorer.drives.motion import Motion, worst_overshoot
-from explorer.drives.nearest import least_clearance
+from explorer.drives.motion import Motion
 from explorer.drives.pieces import Pair, Piece
 from explorer.drives.pulls import (
     Pulls,
@@ -32,12 +31,12 @@ from explorer.drives.pulls import (
     torque_share,
     ways,
 )
-from explorer.drives.swept import swept
 from explorer.drives.totals import Tally
 from explorer.drives.upto import upto
-from explorer.mechanics.types import Floats
+from explorer.mechanics.types import Bools, Floats, Ints
 from explorer.scoring import grip as gr
-from explorer.scoring.limits import BY_ID, RULES
+from explorer.scoring.limits import RULES, missed
+from explorer.scoring.look import FirstLook, Room, first_look, room_look, worst
 from explorer.scoring.wear import WearPart, least_weeks, wear_parts
 
 CHUNK = 4000  # candidates at a time: enough to bear the cost of the calls, few enough for the cache
@@ -71,6 +70,7 @@ class Detail:
     tally: Tally
     wear: tuple[WearPart, ...]
     play: Floats  # lost motion at the input by clearances (N,)
+    laid: Mapping[str, Floats]  # slacks (N,) by limit of layout, motion and room
     lift: Floats  # F_in that lifts the carried loads (N,P)
     reopen: Floats  # (N,P)
     share_error: Floats  # (N,)
@@ -97,22 +97,8 @@ class Scores:
 
     @property
     def violation(self) -> Floats:
-        """Length of the vector of scaled violations (N,); 0 fits.
-
-        Measured on the made-up hand, a population found a first differential that fits in 17,000 drives by it,
-        against 30,000 by the plain sum and 20,000 by the worst: a sum lets one limit be left far behind.
-        """
-        total = np.zeros_like(next(iter(self.slacks.values())))
-        for name, slack in self.slacks.items():
-            off = np.maximum(-slack, 0.0) / BY_ID[name].scale
-            total = total + off * off
-        return np.sqrt(total)
-
-
-def _worst(values: Floats, must: Floats) -> Floats:
-    """Smallest over the must positions (N,); where forces count, the squeezes at the end are left out."""
-    kept = must[: values.shape[1]]
-    return np.asarray(values.min(axis=1) if kept.all() else values[:, kept].min(axis=1))
+        """How far each drive is from fitting (N,), see `missed`; 0 fits."""
+        return missed(self.slacks)
 
 
 def _lift_left(d: Detail) -> Floats:
@@ -133,22 +119,14 @@ def _limits(d: Detail) -> dict[str, Floats]:
     n = d.drive.n
     m, names = d.margins, d.checks.names
     chain = np.array([c.group == "chain" for c in names])
-    lean = np.degrees(np.arcsin(np.minimum(d.motion.lean_worst, 1.0)))
-    lean = lean + 90.0 * np.maximum(d.motion.lean_worst - 1.0, 0.0)
     out = {
-        "stroke": demand.stroke - d.play + _worst(-d.motion.X, must),
-        "reach": _worst(-worst_overshoot(d.motion), must),
-        "lean": np.degrees(lim.lean) + _worst(-lean, must),
         "self_locking": np.minimum(
-            _worst(d.ways.locks, must), _worst(d.ways.hold * d.motion.a1, must)
+            worst(d.ways.locks, must), worst(d.ways.hold * d.motion.a1, must)
         ),
         "strength": m[:, ~chain].min(axis=1, initial=_FAR),
         "chain": m[:, chain].min(axis=1, initial=_FAR),
         "fatigue": d.tired_margins.min(axis=1, initial=_FAR),
-        "clearance": d.clear - brief.cavity.clearance,
-        "cavity": d.envelope.cavity,
-        "keepout": d.envelope.keepout,
-        "reopen": _worst(d.reopen, opens),
+        "reopen": worst(d.reopen, opens),
         "share": lim.share_error - d.share_error,
     }
     if d.delivered.at:
@@ -156,9 +134,7 @@ def _limits(d: Detail) -> dict[str, Floats]:
         out["finger"] = d.delivered.finger.min(axis=1)
     if brief.strength.lock == "none" and (demand.carried > 0.0).any():
         out["carry"] = _lift_left(d)
-    for limit in d.space.limits(d.drive, d.motion):
-        kept = out.get(limit.id)
-        out[limit.id] = limit.slack if kept is None else np.minimum(kept, limit.slack)
+    out |= d.laid
     t = d.tally
     for name, cap, value in (
         ("mass", lim.mass, t.mass),
@@ -192,7 +168,7 @@ def _aims(d: Detail) -> dict[str, Floats]:
     out["box"] = d.envelope.box.volume() / 1000.0
     out["neighbour"] = neighbour_travel(d.space, d.drive)
     out["mass"] = d.tally.mass
-    out["stroke"] = -_worst(-d.motion.X, must)
+    out["stroke"] = -worst(-d.motion.X, must)
     out["part_numbers"] = d.tally.numbers
     out["hours"] = d.tally.hours
     out["cost"] = d.tally.cost
@@ -235,11 +211,13 @@ def _forced(motion: Motion, s: Shares, w: Ways, demand: Demand) -> _Forced:
 
 def detail(space: Space, X: Floats) -> Detail:
     """Everything about one chunk of vectors X (N,V)."""
-    shelf = space.shelf
+    look = first_look(space, X)
+    return _detail(space, look, room_look(space, look))
+
+
+def _detail(space: Space, look: FirstLook, room: Room) -> Detail:
+    shelf, drive, motion = space.shelf, look.drive, look.motion
     brief, demand = shelf.brief, shelf.demand
-    must = np.array([p.must for p in demand.positions])
-    drive = space.build(X)
-    motion = space.move(drive)
     s = shares(drive, motion)
     w = ways(drive, motion, s)
     f = _forced(motion, s, w, demand)
@@ -250,15 +228,8 @@ def detail(space: Space, X: Floats) -> Detail:
     checks = chk.evaluate(loads, drive.n)
     st = brief.strength
     margins = checks.margin(st.overload, st.design_factor, st.chain_factor)
-    pieces = space.pieces(drive, motion)
-    room = swept(pieces, must)
-    clear = least_clearance(room, clear_pairs(space, drive))
     use = space.loads(drive, f.motion, daily)
     tired = fatigue.evaluate(use, drive.n, shelf.endurance)
-    wear = wear_parts(use, f.demand, brief)
-    play = np.zeros(drive.n)
-    for p in plays(space, drive, motion):
-        play = play + p.at_input[:, 0]
     return Detail(
         space,
         drive,
@@ -274,12 +245,13 @@ def detail(space: Space, X: Floats) -> Detail:
         use,
         tired,
         fatigue.margin(tired, brief.fatigue.factor),
-        pieces,
-        clear,
-        envelope.envelope(room, brief),
-        totals.tally(pieces, shelf),
-        wear,
-        play,
+        room.pieces,
+        room.clear,
+        room.envelope,
+        room.tally,
+        wear_parts(use, f.demand, brief),
+        look.play,
+        {**look.slacks, **room.slacks},
         gr.lifting(f.shares, f.ways, f.demand),
         gr.reopening(s, w, demand, brief),
         gr.share_error(drive, f.shares, f.demand),
@@ -300,6 +272,63 @@ def warm_up() -> None:
     np.empty(4_000_000)
 
 
+@dataclass(frozen=True)
+class Sieved:
+    """N drives of which only those that may matter, `rows` (R,) rising, have whole scores.
+
+    violation (N,): of the others what a first look told, no more than the whole would be; laid: slacks of
+    the first look at all (N,) by limit; has_room (N,): whether a drive passes that look and then has room.
+    """
+
+    violation: Floats
+    laid: Mapping[str, Floats]
+    has_room: Bools
+    rows: Ints
+    scores: Scores
+
+
+def sieved(space: Space, X: Floats, upto: Floats) -> Sieved:
+    """Scores of the vectors X (N,V) whose violation may be `upto` (N,) or less; the least of all is one of them.
+
+    Raises FloatingPointError as `score` does.
+    """
+    light = Space(space.shelf.scoring(), space.architecture, space.single)
+    parts = [_sieved(light, X[i : i + CHUNK], upto[i : i + CHUNK]) for i in range(0, len(X), CHUNK)]
+    if len(parts) == 1:
+        return parts[0]
+    return Sieved(
+        np.concatenate([p.violation for p in parts]),
+        {n: np.concatenate([p.laid[n] for p in parts]) for n in parts[0].laid},
+        np.concatenate([p.has_room for p in parts]),
+        np.concatenate([i * CHUNK + p.rows for i, p in enumerate(parts)]),
+        _joined([p.scores for p in parts], light.architecture),
+    )
+
+
+def _sieved(space: Space, X: Floats, upto: Floats) -> Sieved:
+    look = first_look(space, X)
+    _refuse_nan(look.slacks, space.architecture)
+    violation = look.violation.copy()
+    rows = _may_be(violation, upto)
+    few = look.only(rows)
+    room = room_look(space, few)
+    _refuse_nan(room.slacks, space.architecture)
+    bound = missed({**few.slacks, **room.slacks})
+    violation[rows] = bound
+    has_room = np.zeros(len(X), dtype=np.bool_)
+    has_room[rows] = bound <= 0.0
+    at = _may_be(bound, upto[rows])
+    scores = _joined([scores_of(_detail(space, few.only(at), room.only(at)))], space.architecture)
+    violation[rows[at]] = scores.violation
+    return Sieved(violation, look.slacks, has_room, rows[at], scores)
+
+
+def _may_be(bound: Floats, upto: Floats) -> Ints:
+    """Rows whose bound (N,) is not above `upto` (N,), at least the least one."""
+    rows = np.flatnonzero(bound <= upto)
+    return rows if len(rows) else np.array([bound.argmin()])
+
+
 def score(space: Space, X: Floats) -> Scores:
     """Scores of all vectors X (N,V), chunk by chunk; row i does not depend on the other rows.
 
@@ -308,6 +337,11 @@ def score(space: Space, X: Floats) -> Scores:
     X = np.asarray(X, dtype=np.float64)
     space = Space(space.shelf.scoring(), space.architecture, space.single)
     parts = [scores_of(detail(space, X[i : i + CHUNK])) for i in range(0, X.shape[0], CHUNK)]
+    return _joined(parts, space.architecture)
+
+
+def _joined(parts: Sequence[Scores], architecture: str) -> Scores:
+    """Scores of one chunk after another; FloatingPointError where one is not a number."""
     out = (
         parts[0]
         if len(parts) == 1
@@ -318,8 +352,13 @@ def score(space: Space, X: Floats) -> Scores:
             parts[0].check_names,
         )
     )
-    for name, values in (*out.aims.items(), *out.slacks.items()):
-        if np.isnan(values).any():
-            msg = f"{space.architecture}: {name} is not a number for {int(np.isnan(values).sum())} drives"
-            raise FloatingPointError(msg)
+    _refuse_nan(out.aims, architecture)
+    _refuse_nan(out.slacks, architecture)
     return out
+
+
+def _refuse_nan(named: Mapping[str, Floats], architecture: str) -> None:
+    for name, values in named.items():
+        if np.isnan(values).any():
+            msg = f"{architecture}: {name} is not a number for {int(np.isnan(values).sum())} drives"
+            raise FloatingPointError(msg)

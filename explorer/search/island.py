@@ -32,7 +32,8 @@ class Settings:
     splice: share of rows that are one parent with a run of the other's columns; jolt: share in which part
     of a run of columns changes together; hold: share that keep every whole column and choice of one parent.
     reset: share of drawn values among changed choices; stock: share of the rest whose choices are redrawn.
-    beyond: share of the places for rows that do not fit and would be worth it.
+    beyond: share of the places for rows that do not fit and would be worth it; far: the violation past which
+    none is.
     patience: rounds without a feasible row or a smaller violation before the population starts anew.
     algorithm: a stock algorithm that searches instead, or "".
     """
@@ -50,6 +51,7 @@ class Settings:
     stock: float = 0.02
     patience: int = 60
     beyond: float = 0.0
+    far: float = 0.5
     near: int = 0
     close: float = 0.0
     splice: float = 0.0
@@ -108,6 +110,14 @@ def step(state: State, problem: Problem, start: Floats | None = None) -> tuple[S
     )
     rows = evaluated(problem, X)
     return survived(state, rows), rows
+
+
+def worth(state: State) -> float:
+    """Violation past which no row of the next batch can live: it need not be known to the end."""
+    s, living = state.settings, state.population.violation
+    if len(living) < s.population:
+        return np.inf
+    return max(float(living.max()), s.far if s.beyond else 0.0)
 
 
 def first(state: State, problem: Problem, start: Floats | None, rng: np.random.Generator) -> Floats:
@@ -189,7 +199,7 @@ def survived(state: State, rows: Rows) -> State:
     enough = state.archive.enough
     everyone = joined([state.population, rows])
     s = state.settings
-    kept = survivors(clipped(everyone.F, enough), everyone.violation, s.population, s.beyond)
+    kept = survivors(clipped(everyone.F, enough), everyone.violation, s.population, s.beyond, s.far)
     # A row that a living one dominates is dominated in the archive too, which has seen every living row.
     new = np.flatnonzero(kept.front[len(state.population) :])
     archive = ar.added(state.archive, rows.take(new))

@@ -1,8 +1,7 @@
 """Moves that make new vectors from old ones, on whole arrays at once.
 
 SBX and polynomial mutation are bounded as in Deb's NSGA-II program (K. Deb, R. B. Agrawal, Complex
-Systems 9 (1995) 115; K. Deb, M. Goyal, Computer Science and Informatics 26 (1996) 30). Every function
-draws the same count of random numbers whatever the values, so one generator replays a round exactly.
+Systems 9 (1995) 115; K. Deb, M. Goyal, Computer Science and Informatics 26 (1996) 30).
 """
 
 from __future__ import annotations
@@ -113,13 +112,20 @@ def neighbours(X: Floats, space: Columns, most: int) -> Ints:
     (2011) 99.)
     """
     span = np.where(space.high > space.low, space.high - space.low, 1.0)
-    ordered, choices = X[:, ~space.choice] / span[~space.choice], X[:, space.choice]
-    D = cdist(ordered, ordered, "cityblock")
-    if space.choice.any():
-        D += space.choice.sum() * cdist(choices, choices, "hamming")
+    ordered = X[:, ~space.choice] / span[~space.choice]
+    D = cdist(ordered, ordered, "cityblock") + _differing(X[:, space.choice])
     np.fill_diagonal(D, np.inf)
     k = min(most or len(X), len(X) - 1)
     return np.asarray(np.argpartition(D, k - 1, axis=1)[:, :k])
+
+
+def _differing(C: Floats) -> Floats:
+    """In how many columns two rows of C (n,K) differ (n,n); a product of marks takes a third of comparing."""
+    n, K = C.shape
+    marks = np.zeros((n, K, 1 + int(C.max(initial=0.0))))
+    np.put_along_axis(marks, C.astype(np.int64)[:, :, None], 1.0, axis=2)
+    flat = marks.reshape(n, -1)
+    return np.asarray(K - flat @ flat.T)
 
 
 def spliced(A: Floats, B: Floats, rng: np.random.Generator) -> Floats:
@@ -137,14 +143,17 @@ def steps(
 
     A share `reset` of the changes draws any value of the column; past a bound a step turns back.
     """
-    chance, kind, value = rng.random((3, *X.shape))
-    step = X + np.where(value < 0.5, -1.0, 1.0)
-    step = np.where(
-        step < space.low, space.low + 1.0, np.where(step > space.high, space.high - 1.0, step)
-    )
-    anew = space.low + np.floor(value * (space.high - space.low + 1.0))
-    changed = np.where(kind < reset, anew, step)
-    return np.where(which & (chance < rate), changed, X)
+    columns = np.flatnonzero(which)
+    row, k = np.nonzero(rng.random((len(X), len(columns))) < rate)
+    j = columns[k]
+    kind, value = rng.random((2, len(row)))
+    low, high = space.low[j], space.high[j]
+    step = X[row, j] + np.where(value < 0.5, -1.0, 1.0)
+    step = np.where(step < low, low + 1.0, np.where(step > high, high - 1.0, step))
+    anew = low + np.floor(value * (high - low + 1.0))
+    Y = X.copy()
+    Y[row, j] = np.where(kind < reset, anew, step)
+    return Y
 
 
 def redrawn(
@@ -163,23 +172,21 @@ def jolted(X: Floats, share: float, space: Columns, rng: np.random.Generator) ->
     Real columns move by about a tenth of their range, whole ones by one, choices to any option: a part that
     changes its size asks its neighbours for room.
     """
-    n, V = X.shape
-    row = rng.random((n, 1)) < share
+    rows = np.flatnonzero(rng.random(len(X)) < share)
+    n, V = len(rows), X.shape[1]
     start, length = rng.integers(0, V, (n, 1)), rng.integers(2, _LONGEST_RUN + 1, (n, 1))
-    j = np.arange(V)
-    chance, value = rng.random((2, n, V))
-    run = row & (j >= start) & (j < start + length) & (chance < 0.5)
-    span = space.high - space.low
-    real = X + 0.1 * span * rng.standard_normal((n, V))
-    real = np.minimum(np.maximum(real, space.low), space.high)
-    step = X + np.where(value < 0.5, -1.0, 1.0)
-    step = np.where(
-        step < space.low, space.low + 1.0, np.where(step > space.high, space.high - 1.0, step)
-    )
-    step = np.minimum(np.maximum(step, space.low), space.high)
-    anew = space.low + np.floor(value * (span + 1.0))
-    new = np.where(space.choice, anew, np.where(space.discrete, step, real))
-    return np.where(run, new, X)
+    ahead = np.arange(V) - start
+    i, j = np.nonzero((ahead >= 0) & (ahead < length) & (rng.random((n, V)) < 0.5))
+    value, far = rng.random(len(i)), rng.standard_normal(len(i))
+    x, low, high = X[rows[i], j], space.low[j], space.high[j]
+    span = high - low
+    step = x + np.where(value < 0.5, -1.0, 1.0)
+    step = np.where(step < low, low + 1.0, np.where(step > high, high - 1.0, step))
+    whole = np.where(space.choice[j], low + np.floor(value * (span + 1.0)), step)
+    moved = np.where(space.discrete[j], whole, x + 0.1 * span * far)
+    Y = X.copy()
+    Y[rows[i], j] = np.minimum(np.maximum(moved, low), high)
+    return Y
 
 
 def seen_before(X: Floats, old: Floats) -> Bools:

@@ -29,14 +29,17 @@ def clipped(F: Floats, enough: Floats) -> Floats:
     return np.maximum(F, enough)
 
 
-def survivors(F: Floats, violation: Floats, size: int, beyond: float = 0.0) -> Survivors:
+def survivors(
+    F: Floats, violation: Floats, size: int, beyond: float = 0.0, far: float = np.inf
+) -> Survivors:
     """The best `size` rows of clipped aims F (N,M) and violation (N,).
 
-    Once feasible rows would fill all places, a share `beyond` of these goes to rows that break a limit
-    and would be worth it if they did not: the way to another valley leads past them. (T. Ray, H. K. Singh,
+    Once feasible rows would fill all places, a share `beyond` of these goes to rows that break a limit, but
+    by no more than `far`, and would be worth it if they did not: the way to another valley leads past them. (T. Ray, H. K. Singh,
     A. Isaacs, W. Smith, Constraint-Handling in Evolutionary Optimization, Springer 2009, 145; from memory.)
     """
-    good, bad = np.flatnonzero(violation <= 0.0), np.flatnonzero(violation > 0.0)
+    good = np.flatnonzero(violation <= 0.0)
+    bad = np.flatnonzero((violation > 0.0) & (violation <= far))
     places = int(beyond * size)
     if not places or len(good) < size or not len(bad):
         return _best(F, violation, size)

@@ -3,27 +3,27 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import astuple, dataclass
 from functools import cached_property
 
 import numpy as np
 
 from explorer.brief.records import Aim, Brief
 from explorer.drives.assemble import Space, counted
-from explorer.mechanics.types import Floats
+from explorer.mechanics.types import Bools, Floats
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
-from explorer.scoring.score import Scores, score
+from explorer.scoring.score import Scores, Sieved, score, sieved
 from explorer.search.measure import Box
 from explorer.search.problem import Scored
 from explorer.search.space import Columns, columns
 
-# How far a drive came: limits of each stage of the ledger; what is not named belongs to the last.
+# How far a drive came: limits of the first stages of the ledger.  The next is whatever else a first look tells,
+# then room, which makes the count of each stage known even of drives that are not looked at to the end.
 REACHES = ("stroke", "reach", "tilt", "lean", "transmission", "wrap")
-HAS_ROOM = ("cavity", "keepout", "clearance")
 STRONG = ("strength", "chain")
-STAGES = (REACHES, HAS_ROOM, STRONG)
 UNSCORED = 1e6  # violation of a drive that the scorer could not score
+NO_DRIVE = float(np.finfo(np.float64).max) / 1e6  # an aim (small) worse than that of any drive
 
 # The fixed box that hypervolume is measured in: best and worst of each aim, judgement.
 _BEST_WORST = {
@@ -94,6 +94,7 @@ class Counts:
 
     looked_at: int
     reaches: int
+    can_be_made: int
     has_room: int
     strong: int
     fits: int
@@ -104,16 +105,16 @@ class Counts:
 
     def row(self) -> tuple[int, ...]:
         """The counts in order."""
-        return self.looked_at, self.reaches, self.has_room, self.strong, self.fits, self.faults
+        return astuple(self)
 
 
 def counts_of(row: Sequence[int]) -> Counts:
     """Counts from their `row`."""
-    looked_at, reaches, has_room, strong, fits, faults = row
-    return Counts(looked_at, reaches, has_room, strong, fits, faults)
+    looked_at, reaches, can_be_made, has_room, strong, fits, faults = row
+    return Counts(looked_at, reaches, can_be_made, has_room, strong, fits, faults)
 
 
-NOTHING = Counts(0, 0, 0, 0, 0)
+NOTHING = Counts(0, 0, 0, 0, 0, 0)
 
 
 @dataclass(frozen=True)
@@ -153,35 +154,54 @@ class DriveProblem:
 
     def evaluate(self, X: Floats) -> Scored:
         """Score vectors X (N,V)."""
-        return self.judge(X).scored
+        return self.judge(X, np.full(len(X), np.inf)).scored
 
-    def judge(self, X: Floats) -> Judged:
-        """Score X (N,V) and count; a drive that cannot be scored gets a violation, not the others."""
+    def judge(self, X: Floats, upto: Floats) -> Judged:
+        """Score X (N,V) as far as a violation of `upto` (N,) and count.
+
+        A drive that misses by more gets what was known of that, and aims that no drive has.  One that cannot
+        be scored gets a violation, not the others.
+        """
         try:
-            return _judged(score(self.design, X), self.aims)
+            return _judged(sieved(self.design, X, upto), self.aims)
         except FloatingPointError:
             if len(X) == 1:
                 return _fault(self.aims)
         half = len(X) // 2
-        return together([self.judge(X[:half]), self.judge(X[half:])])
+        return together([self.judge(X[:half], upto[:half]), self.judge(X[half:], upto[half:])])
 
 
-def _judged(scores: Scores, aims: Aims) -> Judged:
-    violation = scores.violation
-    so_far = np.ones(len(violation), dtype=np.bool_)
-    passed = []
-    for stage in STAGES:
-        for name in stage:
-            if name in scores.slacks:
-                so_far = so_far & (scores.slacks[name] >= 0.0)
-        passed.append(int(so_far.sum()))
-    counts = counts_of([len(violation), *passed, int((violation <= 0.0).sum()), 0])
-    return Judged(Scored(aims.small(scores), violation, scores.aims["pieces"]), counts)
+def _judged(found: Sieved, aims: Aims) -> Judged:
+    whole = found.scores
+    reaches = _hold(found.laid, REACHES)
+    strong = found.has_room[found.rows] & _hold(whole.slacks, STRONG)
+    counts = counts_of(
+        [
+            len(found.violation),
+            *(int(held.sum()) for held in (reaches, _hold(found.laid, found.laid), found.has_room)),
+            int(strong.sum()),
+            int((whole.violation <= 0.0).sum()),
+            0,
+        ]
+    )
+    n = len(found.violation)
+    F, tie = np.full((n, len(aims.names)), NO_DRIVE), np.zeros(n)
+    F[found.rows], tie[found.rows] = aims.small(whole), whole.aims["pieces"]
+    return Judged(Scored(F, found.violation, tie), counts)
+
+
+def _hold(slacks: Mapping[str, Floats], names: Iterable[str]) -> Bools:
+    """Where these limits hold (N,), as far as there are such."""
+    held = np.ones(len(next(iter(slacks.values()))), dtype=np.bool_)
+    for name in names:
+        if name in slacks:
+            held = held & (slacks[name] >= 0.0)
+    return held
 
 
 def _fault(aims: Aims) -> Judged:
-    F = np.full((1, len(aims.names)), np.finfo(np.float64).max / 1e6)
-    return Judged(Scored(F, np.array([UNSCORED]), np.zeros(1)), Counts(1, 0, 0, 0, 0, 1))
+    F = np.full((1, len(aims.names)), NO_DRIVE)
+    return Judged(Scored(F, np.array([UNSCORED]), np.zeros(1)), Counts(1, 0, 0, 0, 0, 0, 1))
 
 
 def together(parts: list[Judged]) -> Judged:

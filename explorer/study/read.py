@@ -257,6 +257,6 @@ def _ledger(
         counts[space[0]] = counts.get(space[0], NOTHING) + came
     kept = [named[k].architecture for k in now.keepers]
     return tuple(
-        Ledger(a, c.looked_at, c.reaches, c.has_room, c.strong, c.fits, kept.count(a))
+        Ledger(a, c.looked_at, c.reaches, c.can_be_made, c.has_room, c.strong, c.fits, kept.count(a))
         for a in ARCHITECTURES if (c := counts.get(a)) is not None
     )  # fmt: skip

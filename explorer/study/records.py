@@ -34,13 +34,15 @@ class Kept:
 class Ledger:
     """How far the drives of one architecture came, as counts over all looked at.
 
-    looked_at -> reaches (stroke, reach, tilt, lean, transmission, wrap) -> has_room (cavity, keep-outs,
-    clearance too) -> strong (strength and chain too) -> fits (every limit) -> kept (unbeaten).
+    looked_at -> reaches (stroke, reach, tilt, lean, transmission, wrap) -> can_be_made (what sizes alone tell,
+    too) -> has_room (cavity, keep-outs, clearance too) -> strong (strength and chain too) -> fits (every
+    limit) -> kept (unbeaten).
     """
 
     architecture: str
     looked_at: int
     reaches: int
+    can_be_made: int
     has_room: int
     strong: int
     fits: int

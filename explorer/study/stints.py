@@ -91,7 +91,8 @@ def done(plan: Plan, stint: Stint) -> Brought:
             for g, group in enumerate(groups)
             for t in tribes.active(group, plan.scheme)
         ]
-        judged = problem.judge(np.concatenate([X for _, _, X in parts]))
+        upto = [np.full(len(X), tribes.worth(groups[g].states[t])) for g, t, X in parts]
+        judged = problem.judge(np.concatenate([X for _, _, X in parts]), np.concatenate(upto))
         rows, found = _shared_out(problem, parts, judged.scored)
         groups = [
             tribes.survived(group, stint.place, plan.scheme, came)

@@ -122,6 +122,11 @@ def proposed(state: State, problem: Problem, start: Floats | None) -> Floats:
     return isl.first(state, problem, start if state.round == 0 else None, rng)
 
 
+def worth(state: State) -> float:
+    """Violation past which nothing of a tribe's next batch can live."""
+    return np.inf if state.settings.algorithm else isl.worth(state)
+
+
 def survived(group: Group, place: int, scheme: Scheme, found: Sequence[tuple[int, Rows]]) -> Group:
     """The group after the scored batches of some of its tribes."""
     states, archive, evaluations = list(group.states), group.archive, group.evaluations
@@ -145,7 +150,9 @@ def survived(group: Group, place: int, scheme: Scheme, found: Sequence[tuple[int
 def _one_of(parts: Sequence[State], first: State) -> State:
     """State `first` with what lives in all of these."""
     rows, s = joined([p.population for p in parts]), first.settings
-    kept = survivors(clipped(rows.F, first.archive.enough), rows.violation, s.population, s.beyond)
+    kept = survivors(
+        clipped(rows.F, first.archive.enough), rows.violation, s.population, s.beyond, s.far
+    )
     return replace(
         first, population=rows.take(kept.keep), rank=kept.rank, lonely=kept.lonely, stalled=0,
         round=max(p.round for p in parts), fitting=max(p.fitting for p in parts),

@@ -82,7 +82,9 @@ def result_of(
     for a in ARCHITECTURES:
         kept = sum(k.architecture == a for k in keepers)
         fits = 3 * kept
-        ledger.append(Ledger(a, looked, looked // 2, looked // 4, looked // 8, fits, kept))
+        ledger.append(
+            Ledger(a, looked, looked // 2, looked // 3, looked // 4, looked // 8, fits, kept)
+        )
     best = {a: _best(a, keepers) for a in AIMS if keepers and all(a in k.aims for k in keepers)}
     volume = {a: 0.3 + 0.05 * n for n, a in enumerate(ARCHITECTURES)}
     progress = tuple(

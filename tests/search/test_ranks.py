@@ -74,6 +74,8 @@ def test_the_way_to_another_valley_stays_open() -> None:
     v = np.append(np.zeros(20), 0.01)
     assert 20 not in survivors(F, v, 10).keep
     assert 20 in survivors(F, v, 10, 0.3).keep
+    assert 20 in survivors(F, v, 10, 0.3, far=0.01).keep
+    assert 20 not in survivors(F, v, 10, 0.3, far=0.009).keep
 
 
 @given(GRID)

@@ -64,7 +64,15 @@ def test_every_name_is_given_once(quiet: Path, result: StudyResult) -> None:
 def test_counts_add_up(result: StudyResult) -> None:
     assert sum(row.looked_at for row in result.ledger) == result.looked_at >= EVALUATIONS
     for row in result.ledger:
-        assert row.looked_at >= row.reaches >= row.has_room >= row.strong >= row.fits >= row.kept
+        assert (
+            row.looked_at
+            >= row.reaches
+            >= row.can_be_made
+            >= row.has_room
+            >= row.strong
+            >= row.fits
+            >= row.kept
+        )
     assert sum(row.kept for row in result.ledger) == len(result.keepers)
     assert result.faults == 0
 

@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from explorer.study import rounds, stints
+from explorer.search.island import State
+from explorer.study import rounds, stints, tribes
 from explorer.study import standing as st
 from explorer.study.crew import Alone
 from explorer.study.plan import plan_of
@@ -50,6 +51,34 @@ def test_a_stint_may_be_done_twice_and_in_parts(plan: Plan) -> None:
         assert alike(home, stints.brought_home(groups[i], again.groups[i]))
         assert alike(home, parts[i])
     assert at_once.counts.looked_at == sum(g.evaluations for g in at_once.groups) > 0
+
+
+@pytest.mark.parametrize("beyond", [0.0, 0.3])
+def test_what_is_left_out_changes_nothing(
+    plan: Plan, beyond: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A row that cannot live is not looked at to the end; the search goes on as if it had been."""
+    scheme = replace(plan.scheme, whole=replace(plan.scheme.whole, beyond=beyond, far=0.3))
+    plan = replace(plan, scheme=scheme)
+    left_out = []
+    real = tribes.worth
+
+    def worth(state: State) -> float:
+        left_out.append(real(state))
+        return left_out[-1]
+
+    monkeypatch.setattr(tribes, "worth", worth)
+    found = [stints.done(plan, stints.asked(plan, 0, rounds.begin(plan), 25))]
+    monkeypatch.setattr(tribes, "worth", lambda _: np.inf)
+    found.append(stints.done(plan, stints.asked(plan, 0, rounds.begin(plan), 25)))
+    assert np.isinf(left_out).any()
+    assert np.isfinite(left_out).any()
+    assert found[0].counts == found[1].counts
+    for a, b in zip(found[0].groups, found[1].groups, strict=True):
+        assert a.gathered
+        assert alike(a, b)
+        assert np.array_equal(a.nearest.X, b.nearest.X)
+        assert np.array_equal(a.nearest.violation, b.nearest.violation)
 
 
 def test_what_travels_has_no_archive_and_comes_home_to_it(plan: Plan) -> None:

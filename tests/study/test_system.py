@@ -81,16 +81,17 @@ def test_a_drive_that_cannot_be_scored_is_counted_and_the_others_are_not_lost(
 
     problem = plan_of(study_in(tmp_path), (1,), SCHEME).problems[0]
     X = random_vectors(problem.design, 9, np.random.default_rng(1))
-    sound = problem.judge(X)
-    real = pr.score
+    upto = np.full(9, np.inf)
+    sound = problem.judge(X, upto)
+    real = pr.sieved
 
-    def one_fails(design: object, Y: np.ndarray) -> object:
+    def one_fails(design: object, Y: np.ndarray, upto: np.ndarray) -> object:
         if (X[4] == Y).all(axis=1).any():
             raise FloatingPointError("not a number")
-        return real(design, Y)  # type: ignore[arg-type]
+        return real(design, Y, upto)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(pr, "score", one_fails)
-    judged = problem.judge(X)
+    monkeypatch.setattr(pr, "sieved", one_fails)
+    judged = problem.judge(X, upto)
     assert judged.counts.faults == 1
     assert judged.counts.looked_at == 9
     others = [i for i in range(9) if i != 4]

@@ -162,6 +162,17 @@ class Space:
         return out
 
 
+def trimmed(space: Space, X: Floats) -> Floats:
+    """The vectors X (N,V) with every size that others leave a window moved into it."""
+    Y = X.copy()
+    cols = Batch({k: v[:, None] for k, v in decode(space.variables, X).items()})
+    at = {v.key: j for j, v in enumerate(space.variables)}
+    for stage in (space.first, space.second):
+        for key, size in stage.trimmed(space.shelf, cols).items():
+            Y[:, at[key]] = size[:, 0]
+    return Y
+
+
 def clear_pairs(space: Space, drive: Drive) -> tuple[Pair, ...]:
     """Pieces that must stay apart."""
     out = space.first.pairs(drive)

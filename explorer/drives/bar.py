@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from explorer.drives import bar_parts, pinned, wheels
+from explorer.drives import bar_parts, pinned, wheels, windows
 from explorer.drives.bar_parts import ThreePin
 from explorer.drives.bodies import Bar
 from explorer.drives.family import Hung, key, place_of
@@ -180,6 +180,12 @@ def _carrier_share(motion: Motion, k: int) -> Floats:
         return np.ones_like(motion.Y[:, :1])
     share = motion.first.share_a if k == 0 else motion.first.share_b
     return share[:, :1]
+
+
+def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
+    """Bars wide enough for their holes and edges (N,1)."""
+    s = pinned.sheets(shelf, cols)
+    return windows.wide_enough(shelf, cols, s, "bar_width_mm", "bar_centre_pin", "bar_end_pin")
 
 
 def neighbour_travel(shelf: Shelf, drive: Drive, k: int) -> Floats:

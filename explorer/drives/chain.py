@@ -111,6 +111,11 @@ def play(shelf: Shelf, drive: Drive, motion: Motion, k: int) -> tuple[Play, ...]
     )
 
 
+def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:  # noqa: ARG001 - one form for all
+    """No size of its own has a window."""
+    return {}
+
+
 def neighbour_travel(shelf: Shelf, drive: Drive, k: int) -> Floats:
     """2 (L_f - half connector - tangency - adjuster), within 0 and the full draw, mm (N,1).
 

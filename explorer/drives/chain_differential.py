@@ -34,6 +34,7 @@ from explorer.drives import make, wheels
 from explorer.drives.bodies import GearSplit, Wheel
 from explorer.drives.chain_differential_parts import loads
 from explorer.drives.chain_differential_pieces import pieces
+from explorer.drives.chain_differential_pins import cage_webs, output_webs, trimmed
 from explorer.drives.chain_differential_unit import Cage, Unit, drop, hung, line, unit
 from explorer.drives.family import FirstBuilt
 from explorer.drives.joints import Attachment, Play
@@ -46,7 +47,9 @@ from explorer.drives.variables import Columns, Variable, choice, real, whole
 from explorer.mechanics import chain, gears
 from explorer.mechanics.types import Bools, Floats
 
-__all__ = ["attachment", "build", "limits", "loads", "pairs", "pieces", "play", "variables"]
+__all__ = [
+    "attachment", "build", "limits", "loads", "pairs", "pieces", "play", "trimmed", "variables",
+]  # fmt: skip
 
 MESHES = 3  # between the sides: side a - planet, planet - planet, planet - side b
 LARGEST_SLOPE = np.radians(12.0)  # of a strand out of the drawbar plane; costs 2 % of its pull
@@ -214,10 +217,10 @@ def limits(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Limit, ...]:
     """Its own limits."""
     u, c, must = unit(shelf, drive.columns), drive.columns, _must(shelf)
     out = _wheel_limits(shelf, c, u) + _strand_limits(shelf, drive, motion, u, must)
-    out += _rows("web", 0.5, *_output_webs(shelf, c, u)) + _rows("hole", 0.3, *_holes(shelf, c, u))
+    out += _rows("web", 0.5, *output_webs(shelf, c, u)) + _rows("hole", 0.3, *_holes(shelf, c, u))
     if u.cage is None:
         return out
-    out += _rows("web", 0.5, *_cage_webs(shelf, c, u, u.cage))
+    out += _rows("web", 0.5, *cage_webs(shelf, c, u, u.cage))
     return out + _gear_limits(shelf, u.cage)
 
 
@@ -259,52 +262,6 @@ def _strand_limits(
         slope = line(drive, motion, k) - drop(u, drive.columns, k) / np.tan(LARGEST_SLOPE)
         out.append(Limit("strand", _least(np.minimum(short, slope), must), 2.0))
     return tuple(out)
-
-
-def _around(n: Floats, r: Floats, d: Floats, web: float) -> Floats:
-    """Metal left between neighbours of n holes d on a circle of radius r (N,1), mm."""
-    return 2.0 * r * np.sin(np.pi / n) - d - web
-
-
-def _output_webs(shelf: Shelf, c: Columns, u: Unit) -> tuple[Floats, ...]:
-    """Output pins between the bore, the chain's plates, the side gear's teeth and each other.
-
-    Drive pins press along their circle, so toward bore and rim the web counts, not the rule for edges.
-    """
-    web = shelf.brief.shop.min_web
-    d, r = take(shelf.pins.d, c["output_pin"]), c["output_pin_radius_mm"]
-    out = [r - d / 2.0 - web - u.d_shaft / 2.0, _around(c["output_pins"], r, d, web)]
-    tracks = u.outputs if u.cage is not None else (u.a, u.into)
-    out += [w.free - u.boss for w in tracks]
-    if u.cage is not None:
-        g = u.cage
-        out.append(gears.bore_wall(g.module, g.z_side, 2.0 * (r + d / 2.0)) - web)
-    return tuple(out)
-
-
-def _cage_webs(shelf: Shelf, c: Columns, u: Unit, g: Cage) -> tuple[Floats, ...]:
-    """Cage pins between the bore over boss B and the input chain's plates; planet pins beside all holes.
-
-    Cage pins stand midway between planet pairs where their numbers allow, else only the radius helps.
-    """
-    web = shelf.brief.shop.min_web
-    d, r = take(shelf.pins.d, c["cage_pin"]), c["cage_pin_radius_mm"]
-    d_p = take(shelf.pins.d, c["planet_pin"])
-    bore = u.boss + u.gap
-    fits = np.mod(g.n, c["cage_pins"]) == 0.0
-    angle = np.where(fits, np.maximum(np.pi / g.n - g.psi, 0.0), 0.0)
-    across = g.circle * g.circle + r * r - 2.0 * g.circle * r * np.cos(angle)
-    apart = np.sqrt(np.maximum(across, 0.0))
-    return (
-        r - d / 2.0 - web - bore,
-        u.into.free - r - d / 2.0 - web,
-        g.radius - r - d / 2.0 - web,
-        _around(c["cage_pins"], r, d, web),
-        apart - (d + d_p) / 2.0 - web,
-        g.circle - d_p / 2.0 - web - bore,
-        2.0 * g.r_planet - d_p - web,
-        gears.bore_wall(g.module, g.z_planet, d_p) - web,
-    )
 
 
 def _holes(shelf: Shelf, c: Columns, u: Unit) -> tuple[Floats, ...]:

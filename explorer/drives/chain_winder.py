@@ -25,6 +25,7 @@ from explorer.drives.ratios import Input, Spool
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.variables import Columns, Variable, choice, real, whole
 from explorer.drives.winder import Winder
+from explorer.drives.windows import Window, inside, least_width
 from explorer.mechanics import chain as ch
 from explorer.mechanics import distance
 from explorer.mechanics.types import Floats
@@ -178,11 +179,10 @@ def _shaft_limits(shelf: Shelf, drive: Drive, motion: Motion, w: Winder) -> tupl
     turn = motion.theta.max(axis=1, initial=0.0, where=must)
     standing = winder.STANDING_LINKS * np.maximum(w.into.p / w.into.a, w.out.p / w.out.a)[:, 0]
     joined = w.one_piece <= 0.0
-    rim = w.root - w.r_pin - w.d_pin / 2.0
-    inner = w.r_pin - w.d_pin / 2.0 - w.d_shaft / 2.0
-    between = 2.0 * w.r_pin * np.sin(np.pi / w.n_pins) - w.d_pin
-    circle = np.where(joined, np.minimum(np.minimum(rim, inner), between), w.root)
-    web = np.minimum(circle, w.root - w.d_shaft / 2.0) - shop.min_web
+    low, high = _pin_window(w, shop.min_web)
+    between = 2.0 * w.r_pin * np.sin(np.pi / w.n_pins) - w.d_pin - shop.min_web
+    circle = np.minimum(np.minimum(high - w.r_pin, w.r_pin - low), between)
+    web = np.minimum(np.where(joined, circle, w.root), w.root - w.d_shaft / 2.0 - shop.min_web)
     reach = motion.Y.max(axis=1, initial=0.0, where=must)
     exit_free = drive.columns["exit_links"] * w.out.p - w.out.tangency
     least = np.minimum(_teeth(shelf, drive, w, "input"), _teeth(shelf, drive, w, "output"))
@@ -196,6 +196,26 @@ def _shaft_limits(shelf: Shelf, drive: Drive, motion: Motion, w: Winder) -> tupl
         Limit("turned", (shop.largest_turned - 2.0 * body)[:, 0], 5.0),
         Limit("hole", (w.hole - hole)[:, 0], 0.3),
     )
+
+
+def _pin_window(w: Winder, web: float) -> Window:
+    """Circle of the drive pins between bore and rim."""
+    return w.d_shaft / 2.0 + w.d_pin / 2.0 + web, w.root - w.d_pin / 2.0 - web
+
+
+def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
+    """Drive pins between bore and rim, chain ends wide enough (N,1)."""
+    w, web = winder.winder(shelf, cols), shelf.brief.shop.min_web
+    low, high = _pin_window(w, web)
+    low = np.maximum(low, (w.d_pin + web) / (2.0 * np.sin(np.pi / w.n_pins)))
+    t, hole = take(shelf.plates.t, cols["link_plate"]), take(shelf.chains.pin, w.out.chain)
+    r = cols["drive_pin_radius_mm"]
+    return {
+        "drive_pin_radius_mm": np.where(w.one_piece > 0.0, r, inside(r, (low, high))),
+        "end_width_mm": inside(
+            cols["end_width_mm"], (least_width(shelf, t, hole), np.full_like(t, np.inf))
+        ),
+    }
 
 
 def _teeth(shelf: Shelf, drive: Drive, w: Winder, which: str) -> Floats:

@@ -51,6 +51,9 @@ class FirstStage(Protocol):
     def build(self, shelf: Shelf, cols: Columns, y: tuple[Floats, ...]) -> FirstBuilt:
         """Bodies and lengths; `y` of each carrier's centre (or lone finger pin) at rest."""
 
+    def trimmed(self, shelf: Shelf, cols: Columns) -> dict[str, Floats]:
+        """Sizes (N,1) of its own that others leave a window, moved into it as one would at the drawing board."""
+
     def attachment(self, shelf: Shelf, cols: Columns) -> Attachment:
         """The end of its wrist-side member at a carrier's centre pin."""
 
@@ -78,6 +81,9 @@ class SecondStage(Protocol):
 
     def hang(self, shelf: Shelf, cols: Columns, fingers: tuple[int, int], place: str) -> Hung:
         """The body of one pair; `place` "", "index" or "little" picks the columns."""
+
+    def trimmed(self, shelf: Shelf, cols: Columns) -> dict[str, Floats]:
+        """As of a first stage."""
 
     def loads(
         self,

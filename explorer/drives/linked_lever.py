@@ -9,7 +9,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from explorer.drives import bar_parts, linked_lever_parts, linked_lever_pieces, pinned, wheels
+from explorer.drives import (
+    bar_parts,
+    linked_lever_parts,
+    linked_lever_pieces,
+    pinned,
+    wheels,
+    windows,
+)
 from explorer.drives.bodies import Bar
 from explorer.drives.family import FirstBuilt
 from explorer.drives.joints import Attachment, Loads, Play
@@ -173,6 +180,21 @@ def limits(shelf: Shelf, drive: Drive, motion: Motion) -> tuple[Limit, ...]:
     return (
         *found, *bar_parts.shop_limits(tuple(plates)), bar_parts.thin_limit(d.sheets, *lengths)
     )  # fmt: skip
+
+
+def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
+    """Rocker and first lever wide enough for their holes and edges (N,1)."""
+    s = pinned.sheets(shelf, cols)
+    pivot = pinned.pin_size(shelf, cols, "pivot_pin", s)
+    drawbar = pinned.pin_size(shelf, cols, "drawbar_pin", s)
+    low = windows.least_width(shelf, s.t_plate, pivot.in_mid, pivot.d, drawbar.in_plate)
+    rocker = windows.inside(cols["rocker_width_mm"], (low, np.full_like(low, np.inf)))
+    out = {"rocker_width_mm": rocker}
+    if "lever_width_mm" in cols:
+        out |= windows.wide_enough(
+            shelf, cols, s, "lever_width_mm", "lever_centre_pin", "lever_end_pin"
+        )
+    return out
 
 
 def _transmission(shelf: Shelf, d: LeverDrive, motion: Motion) -> Limit:

@@ -64,7 +64,7 @@ class State:
     """An island between rounds: population best first, its ranks and loneliness, archive, counters.
 
     nearest holds the one row of least violation so far; stalled counts rounds since it last came nearer,
-    while nothing is feasible; fitting counts rounds in which something was.
+    while nothing is feasible; fitting counts rounds in which something was; joins how often it took in another.
     """
 
     settings: Settings
@@ -74,6 +74,7 @@ class State:
     evaluations: int
     stalled: int
     fitting: int
+    joins: int
     population: Rows
     rank: Ints
     lonely: Floats
@@ -86,7 +87,7 @@ def begin(problem: Problem, seed: int, island: int, settings: Settings | None = 
     width, aims = problem.space.width, len(problem.enough)
     none = nothing(width, aims)
     return State(
-        settings or Settings(), seed, island, 0, 0, 0, 0, none, np.empty(0, np.int64), np.empty(0), none,
+        settings or Settings(), seed, island, 0, 0, 0, 0, 0, none, np.empty(0, np.int64), np.empty(0), none,
         ar.empty(width, problem.enough),
     )  # fmt: skip
 
@@ -175,8 +176,9 @@ def offspring(state: State, problem: Problem, rng: np.random.Generator) -> Float
     if s.jolt:
         Y = moves.jolted(Y, s.jolt, space, rng)
     Y = repaired(space, Y)
-    Y = moves.shaken(Y, moves.seen_before(Y, state.population.X), space, rng)
-    return repaired(space, Y)
+    again = moves.seen_before(Y, state.population.X)
+    Y[again] = repaired(space, moves.shaken(Y, again, space, rng)[again])
+    return Y
 
 
 def _changed(Y: Floats, space: Columns, s: Settings, rng: np.random.Generator) -> Floats:

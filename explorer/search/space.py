@@ -22,6 +22,7 @@ class Columns:
     `whole` columns are ordered numbers; `choice` columns hold the index of an option, where neighbours
     need not be alike. `active`, if given, tells for X (N,V) which columns play a part in each row (N,V);
     the others are set to `rest` (V,), so that vectors of the same meaning are the same vector.
+    `trim`, if given, moves values of X (N,V) to where the others of their row leave them room.
     `counted` names whole columns that count the size of a choice, as teeth count pitches: of each, the
     column of the choice and the sizes of its options.
     """
@@ -32,6 +33,7 @@ class Columns:
     active: Active | None = None
     rest: Floats | None = None
     counted: Mapping[int, tuple[int, Floats]] = field(default_factory=dict[int, tuple[int, Floats]])
+    trim: Callable[[Floats], Floats] | None = None
 
     def __post_init__(self) -> None:
         shape = (len(self.kinds),)
@@ -88,6 +90,7 @@ def columns(
     active: Active | None = None,
     rest: Sequence[float] | Floats | None = None,
     counted: Mapping[int, tuple[int, Floats]] | None = None,
+    trim: Callable[[Floats], Floats] | None = None,
 ) -> Columns:
     """Columns from plain sequences; all real where no kinds are given."""
     low_ = np.array(low, dtype=np.float64)
@@ -99,6 +102,7 @@ def columns(
         active,
         None if rest is None else np.array(rest, dtype=np.float64),
         counted or {},
+        trim,
     )
 
 
@@ -119,9 +123,11 @@ def counts(space: Columns, Z: Floats) -> Floats:
 
 
 def repaired(space: Columns, X: Floats) -> Floats:
-    """X (N,V) with whole columns whole, every value within bounds, inactive columns at rest."""
+    """X (N,V) with whole columns whole, every value within bounds, trimmed, inactive columns at rest."""
     Y = np.where(space.discrete, np.rint(X), X)
     Y = np.minimum(np.maximum(Y, space.low), space.high)
+    if space.trim is not None and len(Y):
+        Y = np.minimum(np.maximum(space.trim(Y), space.low), space.high)
     if space.active is None or space.rest is None:
         return Y
     return np.where(space.active(Y), Y, space.rest)

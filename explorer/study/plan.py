@@ -33,7 +33,7 @@ SEEDS = 2  # searches side by side, to see whether they agree
 DEFAULT_SEED = 1
 SCHEME = Scheme(
     Settings(population=100, batch=100, stock=0.1, reset=0.5, jolt=0.1),
-    tribes=16, alone=30, together=20, most=250, joined=20,
+    tribes=16, alone=30, few=8, together=20, most=200, joined=60,
     whole=Settings(
         population=200, batch=600, stock=0.1, reset=0.5, beyond=0.3, near=10, splice=0.3, close=0.6,
         hold=0.5, calm=0.7, jolt=0.1,
@@ -47,7 +47,7 @@ def scheme_for(algorithm: str, scheme: Scheme) -> Scheme:
     if not algorithm:
         return scheme
     one = references.settings_of(algorithm, scheme.whole.population)
-    return Scheme(one, tribes=0, alone=0, together=0, most=0, joined=0, whole=one)
+    return Scheme(one, tribes=0, alone=0, few=0, together=0, most=0, joined=0, whole=one)
 
 
 def algorithm_in(identity: Mapping[str, Any]) -> str:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import astuple, dataclass
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 
 from explorer.brief.records import Aim, Brief
-from explorer.drives.assemble import Space, counted
+from explorer.drives.assemble import Space, counted, trimmed
 from explorer.mechanics.types import Bools, Floats
 from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.scoring.score import Scores, Sieved, score, sieved
@@ -145,7 +145,8 @@ class DriveProblem:
         variables = self.design.variables
         low = self.low or tuple(v.low for v in variables)
         high = self.high or tuple(v.high for v in variables)
-        return columns(low, high, [v.kind for v in variables], counted=counted(self.design))
+        kinds, design = [v.kind for v in variables], self.design
+        return columns(low, high, kinds, counted=counted(design), trim=partial(trimmed, design))
 
     @property
     def enough(self) -> Floats:

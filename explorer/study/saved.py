@@ -55,6 +55,7 @@ def state_bytes(
                     s.stalled,
                     s.island,
                     s.fitting,
+                    s.joins,
                 ]
                 for s in g.states
             ],
@@ -131,7 +132,7 @@ def _group(plan: Plan, i: int, last: dict[str, NDArray[np.generic]], rows: Float
         n = mark[0]
         states.append(replace(
             tribes.blank(problem, seed, mark[5], plan.scheme), population=parts[2 * t], nearest=parts[2 * t + 1], round=mark[2],
-            evaluations=mark[3], stalled=mark[4], fitting=mark[6], rank=rank[at : at + n], lonely=lonely[at : at + n],
+            evaluations=mark[3], stalled=mark[4], fitting=mark[6], joins=mark[7], rank=rank[at : at + n], lonely=lonely[at : at + n],
         ))  # fmt: skip
         at += n
     archive = Archive(problem.enough, parts[-2], parts[-1], _real(last[f"{i}.step"]))

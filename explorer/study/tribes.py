@@ -22,6 +22,7 @@ from explorer.search.island import Settings, State
 from explorer.search.problem import Problem, Rows, joined
 from explorer.search.ranks import clipped, survivors
 
+WAITED_FOR = 4  # a joining waits until all but a fourth of the tribes are ready
 _APART = 1000  # between the island numbers of a space's tribes, so that no two draw the same chance
 _MAIN = 10**6  # the main population's number among them
 
@@ -30,7 +31,8 @@ _MAIN = 10**6  # the main population's number among them
 class Scheme:
     """How a space is searched: `tribes` of settings `small`, then one main population of settings `whole`.
 
-    The first tribe goes `alone` batches ahead, so that something fits soon.  Each goes on for `together`
+    The first tribe goes ahead until something fits, but no more than `alone` batches; where something does, a
+    `few` tribes will do.  Each goes on for `together`
     batches in which something fits, but takes no more than `most`; then, while their number is even, they join
     two by two and go on for `joined` batches each time, and at last they become the main population.  Without
     tribes it is the main population from the start.
@@ -39,6 +41,7 @@ class Scheme:
     small: Settings
     tribes: int
     alone: int
+    few: int
     together: int
     most: int
     joined: int
@@ -98,18 +101,25 @@ def may_be(place: int, islands: Sequence[int], scheme: Scheme) -> bool:
     return several and all(i % _APART == place for i in islands)
 
 
-def _goes_on(group: Group, scheme: Scheme, tribe: State) -> bool:
+def _goes_on(scheme: Scheme, tribe: State) -> bool:
     """Whether a tribe has batches left before the next joining."""
-    more = scheme.joined * scheme.numbers.index(len(group.states))
+    more = scheme.joined * tribe.joins
     return tribe.fitting < scheme.together + more and tribe.round < scheme.most + more
+
+
+def _is_alone(states: Sequence[State]) -> bool:
+    """Whether only the first tribe has begun."""
+    return len(states) > 1 and not any(s.round for s in states[1:])
 
 
 def active(group: Group, scheme: Scheme) -> list[int]:
     """Places among the states of those whose turn it is."""
-    first = len(group.states) == scheme.tribes and group.states[0].round < scheme.alone
-    if group.gathered or first:
+    first = group.states[0]
+    if group.gathered or (
+        _is_alone(group.states) and not first.fitting and first.round < scheme.alone
+    ):
         return [0]
-    return [t for t, s in enumerate(group.states) if _goes_on(group, scheme, s)]
+    return [t for t, s in enumerate(group.states) if _goes_on(scheme, s)]
 
 
 def proposed(state: State, problem: Problem, start: Floats | None) -> Floats:
@@ -138,8 +148,10 @@ def survived(group: Group, place: int, scheme: Scheme, found: Sequence[tuple[int
         none = ar.empty(rows.X.shape[1], archive.enough)
         states[t] = replace(state, archive=none)
         evaluations += len(rows)
+    if _is_alone(states) and states[0].fitting:
+        states = states[: scheme.few]
     after = Group(tuple(states), archive, evaluations)
-    if after.gathered or any(_goes_on(after, scheme, s) for s in states):
+    if after.gathered or sum(_goes_on(scheme, s) for s in states) > len(states) // WAITED_FOR:
         return after
     if len(states) == scheme.numbers[-1]:
         return _gathered(after, place, scheme)
@@ -155,7 +167,7 @@ def _one_of(parts: Sequence[State], first: State) -> State:
     )
     return replace(
         first, population=rows.take(kept.keep), rank=kept.rank, lonely=kept.lonely, stalled=0,
-        round=max(p.round for p in parts), fitting=max(p.fitting for p in parts),
+        round=max(p.round for p in parts), fitting=max(p.fitting for p in parts), joins=first.joins + 1,
         nearest=min((p.nearest for p in parts), key=lambda r: float(r.violation[0])),
     )  # fmt: skip
 

@@ -28,6 +28,14 @@ def test_repair_rounds_clips_and_rests() -> None:
     assert np.array_equal(X, before)
 
 
+def test_repair_trims_within_the_bounds() -> None:
+    """A value that others leave less room moves there, as far as its own bounds let it; what rests, rests."""
+    space = columns([0.0, 0.0], [4.0, 3.0], trim=lambda X: np.maximum(X, X[:, ::-1]))
+    X = np.array([[1.0, 2.0], [4.0, 1.0]])
+    assert repaired(space, X).tolist() == [[2.0, 2.0], [4.0, 3.0]]
+    assert repaired(space, X[:0]).shape == (0, 2)
+
+
 def test_every_option_is_drawn_about_equally_often() -> None:
     X = drawn(SPACE, 6000, np.random.default_rng(5))
     counts = np.bincount(X[:, 3].astype(int), minlength=6)

@@ -21,6 +21,7 @@ SCHEME = Scheme(
     Settings(population=16, batch=16),
     tribes=4,
     alone=2,
+    few=2,
     together=4,
     most=6,
     joined=3,

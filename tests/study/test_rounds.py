@@ -1,6 +1,7 @@
 """A piece of the search is a plain function of what it begins with; a settled space sits out."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -148,3 +149,53 @@ def test_growth_counts_over_both_seeds_together(plan: Plan) -> None:
     now = stood(plan, {})
     grown = replace(now, courses=(course(0.5, 0.01), *now.courses[1:]))
     assert st.settled(plan, grown)
+
+
+def gone_through(plan: Plan, stints_: int) -> list[list[Group]]:
+    """The groups of the first space before and after each of so many batches."""
+    groups, course = list(rounds.begin(plan)), []
+    for _ in range(stints_):
+        course.append([groups[i] for i in plan.of(0)])
+        brought = stints.done(plan, stints.asked(plan, 0, groups, 1))
+        for i, after in zip(plan.of(0), brought.groups, strict=True):
+            groups[i] = stints.brought_home(groups[i], after)
+    return [*course, [groups[i] for i in plan.of(0)]]
+
+
+def test_where_something_soon_fits_few_tribes_will_do(plan: Plan) -> None:
+    """The first goes ahead alone until something fits; then there are few, else as many as there may be."""
+    course = gone_through(replace(plan, scheme=replace(plan.scheme, alone=30)), 30)
+    for seed in range(len(SEEDS)):
+        begun = [c[seed] for c in course]
+        first = next(i for i, g in enumerate(begun) if g.states[0].fitting)
+        assert all(len(g.states) == SCHEME.tribes for g in begun[:first])
+        assert not any(s.round for g in begun[: first + 1] for s in g.states[1:])
+        assert len(begun[first].states) == SCHEME.few
+        assert begun[first + 1].states[1].round == 1
+    course = gone_through(replace(plan, scheme=replace(plan.scheme, alone=1)), 3)
+    assert all(not g.states[0].fitting for g in course[1])
+    assert all(len(g.states) == SCHEME.tribes for g in course[-1])
+
+
+def test_a_joining_does_not_wait_for_the_last_fourth(plan: Plan) -> None:
+    group = rounds.begin(plan)[0]
+    ready = replace(group.states[0], round=plan.scheme.most, population=group.states[0].population)
+    for n in range(SCHEME.tribes + 1):
+        states = tuple(ready if t < n else s for t, s in enumerate(group.states))
+        waited_for = sum(tribes._goes_on(plan.scheme, s) for s in states)
+        assert waited_for == SCHEME.tribes - n
+    course = gone_through(plan, 40)
+    joins = [
+        (before[0], after[0])
+        for before, after in pairwise(course)
+        if len(after[0].states) < len(before[0].states) and not after[0].gathered
+    ]
+    assert joins
+    for before, after in joins:
+        late = [s for s in before.states if tribes._goes_on(plan.scheme, s)]
+        assert len(after.states) in (SCHEME.few, len(before.states) // 2)
+        assert len(late) <= len(before.states)
+        assert {s.joins for s in after.states} <= {
+            before.states[0].joins,
+            before.states[0].joins + 1,
+        }

@@ -1,0 +1,125 @@
+"""Pin circles of a chain differential: the metal round them, and sizes moved to where others leave them room."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from explorer.drives.chain_differential_unit import Cage, Unit, unit
+from explorer.drives.shelf import Shelf, take
+from explorer.drives.variables import Columns
+from explorer.drives.windows import Window, inside, least_width
+from explorer.mechanics import gears
+from explorer.mechanics.types import Floats
+
+
+def _around(n: Floats, r: Floats, d: Floats, web: float) -> Floats:
+    """Metal left between neighbours of n holes d on a circle of radius r (N,1), mm."""
+    return 2.0 * r * np.sin(np.pi / n) - d - web
+
+
+def _least_around(n: Floats, d: Floats, web: float) -> Floats:
+    """Least radius of a circle of n holes d (N,1), mm."""
+    return (d + web) / (2.0 * np.sin(np.pi / n))
+
+
+def _output_ends(shelf: Shelf, c: Columns, u: Unit) -> tuple[Floats, tuple[Floats, ...]]:
+    """Least radius of the output pins' circle, over the bore, and largest: under chains' plates and gear teeth.
+
+    Drive pins press along their circle, so toward bore and rim the web counts, not the rule for edges.
+    """
+    web, d = shelf.brief.shop.min_web, take(shelf.pins.d, c["output_pin"])
+    tracks = u.outputs if u.cage is not None else (u.a, u.into)
+    high = tuple(w.free - d / 2.0 - web for w in tracks)
+    if u.cage is not None:
+        high += (gears.bore_wall(u.cage.module, u.cage.z_side, d) - web,)
+    return u.d_shaft / 2.0 + d / 2.0 + web, high
+
+
+def _cage_ends(
+    shelf: Shelf, c: Columns, u: Unit, g: Cage, boss: Floats
+) -> tuple[Floats, tuple[Floats, ...]]:
+    """The same of the cage pins: over the bore round boss B, under the input chain's plates and the cage's rim."""
+    web, d = shelf.brief.shop.min_web, take(shelf.pins.d, c["cage_pin"])
+    return boss + u.gap + d / 2.0 + web, tuple(r - d / 2.0 - web for r in (u.into.free, g.radius))
+
+
+def _planet_pin(c: Columns, g: Cage) -> tuple[Floats, Floats]:
+    """Where the nearest planet pin lies from the axis: along a cage pin's own radius, and beside it, mm (N,1).
+
+    Cage pins stand midway between planet pairs where their numbers allow, else in line with one.
+    """
+    fits = np.mod(g.n, c["cage_pins"]) == 0.0
+    angle = np.where(fits, np.maximum(np.pi / g.n - g.psi, 0.0), 0.0)
+    return g.circle * np.cos(angle), g.circle * np.sin(angle)
+
+
+def output_webs(shelf: Shelf, c: Columns, u: Unit) -> tuple[Floats, ...]:
+    """Metal to spare round the output pins and between them, mm (N,1) each."""
+    d, r = take(shelf.pins.d, c["output_pin"]), c["output_pin_radius_mm"]
+    low, high = _output_ends(shelf, c, u)
+    between = _around(c["output_pins"], r, d, shelf.brief.shop.min_web)
+    return r - low, between, *(h - r for h in high)
+
+
+def cage_webs(shelf: Shelf, c: Columns, u: Unit, g: Cage) -> tuple[Floats, ...]:
+    """Metal to spare round the cage pins, between them, and round the planet pins, mm (N,1) each."""
+    web = shelf.brief.shop.min_web
+    d, r = take(shelf.pins.d, c["cage_pin"]), c["cage_pin_radius_mm"]
+    d_p = take(shelf.pins.d, c["planet_pin"])
+    low, high = _cage_ends(shelf, c, u, g, u.boss)
+    along, beside = _planet_pin(c, g)
+    return (
+        r - low,
+        *(h - r for h in high),
+        _around(c["cage_pins"], r, d, web),
+        np.hypot(along - r, beside) - (d + d_p) / 2.0 - web,
+        g.circle - d_p / 2.0 - web - u.boss - u.gap,
+        2.0 * g.r_planet - d_p - web,
+        gears.bore_wall(g.module, g.z_planet, d_p) - web,
+    )
+
+
+def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
+    """Pin circles between bore and rim, the shaft as high as the cavity asks, end pieces wide enough (N,1)."""
+    u, web = unit(shelf, cols), shelf.brief.shop.min_web
+    d = take(shelf.pins.d, cols["output_pin"])
+    low, high = _output_ends(shelf, cols, u)
+    low = np.maximum(low, _least_around(cols["output_pins"], d, web))
+    r = inside(cols["output_pin_radius_mm"], (low, np.minimum.reduce(high)))
+    hole, t = take(shelf.chains.pin, u.a.chain), take(shelf.plates.t, cols["link_plate"])
+    out = {
+        "output_pin_radius_mm": r,
+        "strand_drop_mm": inside(cols["strand_drop_mm"], _drop_window(shelf, u)),
+        "end_width_mm": inside(
+            cols["end_width_mm"], (least_width(shelf, t, hole), np.full_like(t, np.inf))
+        ),
+    }
+    if u.cage is not None:
+        out["cage_pin_radius_mm"] = _cage_radius(shelf, cols, u, u.cage, r + d / 2.0 + web)
+    return out
+
+
+def _drop_window(shelf: Shelf, u: Unit) -> Window:
+    """The shaft where what turns on it lies between the cavity's palm and back faces."""
+    box, reach = shelf.brief.cavity.box, np.maximum(u.reach, u.bracket_w / 2.0)
+    # z of the shaft = drawbar plane + toward (r_out - drop)
+    ends = [u.r_out - u.toward * (z - shelf.z) for z in (box.z0 + reach, box.z1 - reach)]
+    return np.minimum(*ends), np.maximum(*ends)
+
+
+def _cage_radius(shelf: Shelf, c: Columns, u: Unit, g: Cage, boss: Floats) -> Floats:
+    """Radius of the cage pins' circle, clear of bore, rim and planet pins where there is such a place (N,1)."""
+    web = shelf.brief.shop.min_web
+    d, d_p = take(shelf.pins.d, c["cage_pin"]), take(shelf.pins.d, c["planet_pin"])
+    low, ends = _cage_ends(shelf, c, u, g, boss)
+    low, high = np.maximum(low, _least_around(c["cage_pins"], d, web)), np.minimum.reduce(ends)
+    r = inside(c["cage_pin_radius_mm"], (low, high))
+    along, beside = _planet_pin(c, g)
+    apart = (d + d_p) / 2.0 + web
+    half = np.sqrt(np.maximum(apart * apart - beside * beside, 0.0))
+    under, over = along - half, along + half
+    outward = (over <= high) & ((over - r < r - under) | (under < low))
+    clear = np.where(
+        outward, inside(r, (over, np.full_like(r, np.inf))), inside(r, (0.0 * r, under))
+    )
+    return np.where(np.abs(r - along) < half, clear, r)

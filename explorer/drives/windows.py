@@ -1,0 +1,38 @@
+"""Windows: what other sizes leave a size, and moving it into that as one would at the drawing board."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from explorer.drives import pinned
+from explorer.drives.pinned import Sheets
+from explorer.drives.shelf import Shelf
+from explorer.drives.variables import Columns
+from explorer.mechanics.types import Floats
+
+Window = tuple[Floats, Floats]  # lowest and highest value of a size, mm (N,1)
+_HAIR = 1e-9  # mm; a size is moved this far inside, so that rounding does not leave it out
+
+
+def inside(x: Floats, window: Window) -> Floats:
+    """Sizes x (N,1) that lie in their window; others just inside its nearer end, in an empty one at its low end."""
+    low, high = window
+    out = (x < low) | (x > high)
+    return np.where(out, np.maximum(np.minimum(x, high - _HAIR), low + _HAIR), x)
+
+
+def least_width(shelf: Shelf, t: Floats, *holes: Floats) -> Floats:
+    """Least width of a plate t with such holes on its middle line, mm (N,1): what `pinned.drilled` asks for."""
+    shop, width = shelf.brief.shop, 2.0 * shelf.brief.shop.edge_over_thickness * t
+    for d in holes:
+        width = np.maximum(width, d + 2.0 * shop.min_web)
+    return np.asarray(width)
+
+
+def wide_enough(
+    shelf: Shelf, cols: Columns, s: Sheets, width: str, *pins: str
+) -> dict[str, Floats]:
+    """Column `width` of a plate with the holes of these pins, no less than they ask for (N,1)."""
+    holes = [pinned.pin_size(shelf, cols, key, s).in_plate for key in pins]
+    low = least_width(shelf, s.t_plate, *holes)
+    return {width: inside(cols[width], (low, np.full_like(low, np.inf)))}

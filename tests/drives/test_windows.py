@@ -1,0 +1,165 @@
+"""A size that others leave a window is moved into it, nothing else is, and a drive that fits stays as it is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from explorer.brief.builds import builds_of
+from explorer.brief.parse import parse_file
+from explorer.brief.read import read_study
+from explorer.drives import pinned
+from explorer.drives.assemble import ARCHITECTURES, Space, trimmed
+from explorer.drives.chain_differential_pins import cage_webs, output_webs
+from explorer.drives.chain_differential_unit import unit
+from explorer.drives.shelf import Shelf
+from explorer.drives.values import random_vectors
+from explorer.drives.variables import Batch, decode
+from explorer.drives.windows import inside, least_width
+from explorer.mechanics.types import Floats
+from explorer.scoring.look import first_look, room_look
+from explorer.scoring.open import open_drive, shelf_for
+
+ROOT = Path(__file__).parents[2]
+N, GRID = 60, 60
+WIDTHS = ("end_width_mm", "bar_width_mm", "rocker_width_mm", "lever_width_mm")
+
+
+@cache
+def shelf() -> Shelf:
+    return shelf_for(read_study(ROOT / "studies" / "orchard"))
+
+
+@cache
+def space(architecture: str) -> Space:
+    return Space(shelf(), architecture)
+
+
+@cache
+def drawn(architecture: str) -> Floats:
+    return random_vectors(space(architecture), N, np.random.default_rng(5))
+
+
+def column(architecture: str, key: str) -> int:
+    return [v.key for v in space(architecture).variables].index(key)
+
+
+def best_on_a_grid(
+    architecture: str, key: str, spare: Callable[[Space, Floats], Floats]
+) -> tuple[Floats, Floats]:
+    """What `spare` (N,) is once trimmed, and the most it is at any of many values of one size."""
+    s, j = space(architecture), column(architecture, key)
+    Y = trimmed(s, drawn(architecture))
+    v = s.variables[j]
+    most = np.full(N, -np.inf)
+    for x in np.linspace(v.low, v.high, GRID):
+        Z = Y.copy()
+        Z[:, j] = x
+        most = np.maximum(most, spare(s, Z))
+    return spare(s, Y), most
+
+
+def test_a_size_goes_to_the_nearer_end_of_its_window() -> None:
+    x = np.array([[1.0], [2.0], [2.5], [4.0], [9.0], [5.0]])
+    low = np.array([[2.0], [2.0], [2.0], [2.0], [2.0], [7.0]])
+    high = np.array([[4.0], [4.0], [4.0], [4.0], [4.0], [6.0]])
+    found = inside(x, (low, high))
+    np.testing.assert_allclose(found[:, 0], [2.0, 2.0, 2.5, 4.0, 4.0, 7.0], atol=1e-8)
+    assert found[0, 0] > 2.0
+    assert found[4, 0] < 4.0
+    assert found[1:4].tolist() == x[1:4].tolist()
+
+
+def test_a_plate_of_the_least_width_can_be_made() -> None:
+    """Both rules of the shop, by the function that checks plates."""
+    t, holes = np.array([[1.0], [3.0]]), (np.array([[3.0], [1.5]]), np.array([[2.0], [2.0]]))
+    width = least_width(shelf(), t, *holes)
+    made = pinned.drilled(shelf(), width, t, holes, ())
+    np.testing.assert_allclose(np.minimum(made.web, made.edge), 0.0, atol=1e-12)
+
+
+@pytest.mark.parametrize("architecture", ARCHITECTURES)
+def test_trimming_twice_is_trimming_once(architecture: str) -> None:
+    s, X = space(architecture), drawn(architecture)
+    before = X.copy()
+    Y = trimmed(s, X)
+    assert (X != Y).any(axis=1).mean() > 0.2
+    np.testing.assert_array_equal(trimmed(s, Y), Y)
+    np.testing.assert_array_equal(X, before)
+    whole = np.array([v.kind != "real" for v in s.variables])
+    assert not (X != Y)[:, whole].any()
+
+
+@pytest.mark.parametrize(
+    ("architecture", "key"),
+    [(a, v.key) for a in ARCHITECTURES for v in space(a).variables if v.key in WIDTHS],
+)
+def test_no_width_does_better_than_the_trimmed(architecture: str, key: str) -> None:
+    """Webs and edges of all plates, as the shop's limits tell them."""
+
+    def spare(s: Space, X: Floats) -> Floats:
+        slacks = first_look(s, X).slacks
+        return np.minimum(np.minimum(slacks["web"], slacks["edge"]), 0.0)
+
+    found, most = best_on_a_grid(architecture, key, spare)
+    assert (found >= most - 1e-6).all()
+
+
+@pytest.mark.parametrize("architecture", ["chain_differential+chain", "chain_differential+bar"])
+def test_pin_circles_of_a_differential_lie_where_there_is_metal(architecture: str) -> None:
+    """Wherever any radius leaves enough metal round the pins, the trimmed one does."""
+
+    def columns(s: Space, X: Floats) -> Batch:
+        return Batch({k: v[:, None] for k, v in decode(s.variables, X).items()})
+
+    def output(s: Space, X: Floats) -> Floats:
+        c = columns(s, X)
+        return np.minimum.reduce(output_webs(s.shelf, c, unit(s.shelf, c)))[:, 0]
+
+    def cage(s: Space, X: Floats) -> Floats:
+        c = columns(s, X)
+        u = unit(s.shelf, c)
+        assert u.cage is not None
+        return np.minimum.reduce(cage_webs(s.shelf, c, u, u.cage)[:5])[:, 0]
+
+    for key, spare in (("output_pin_radius_mm", output), ("cage_pin_radius_mm", cage)):
+        found, most = best_on_a_grid(architecture, key, spare)
+        room = most > 1e-6
+        assert room.any()
+        assert (found[room] >= 0.0).all(), key
+
+
+@pytest.mark.parametrize("architecture", ["chain_differential+chain", "chain_differential+bar"])
+def test_the_shaft_of_a_differential_lies_within_the_height_of_the_palm(architecture: str) -> None:
+    """Wherever any drop of the strands brings all pieces between palm and back, the trimmed one does."""
+
+    def spare(s: Space, X: Floats) -> Floats:
+        sides = room_look(s, first_look(s, X)).envelope.cavity_sides
+        return np.minimum(sides[4], sides[5])
+
+    found, most = best_on_a_grid(architecture, "strand_drop_mm", spare)
+    room = most >= 0.0
+    assert room.any()
+    assert (found[room] >= 0.0).mean() > 0.9  # carriers may be what is too high
+
+
+@pytest.mark.parametrize("architecture", ["chain_winder+chain", "chain_winder+bar"])
+def test_drive_pins_of_a_winder_lie_where_there_is_metal(architecture: str) -> None:
+    def spare(s: Space, X: Floats) -> Floats:
+        return np.minimum(first_look(s, X).slacks["web"], 0.0)
+
+    found, most = best_on_a_grid(architecture, "drive_pin_radius_mm", spare)
+    assert (found[most >= 0.0] >= 0.0).all()
+
+
+def test_a_drive_that_fits_is_left_as_it_is() -> None:
+    """Its sizes lie in their windows, or its webs would not hold."""
+    stored = builds_of(parse_file(ROOT / "tests" / "build" / "drives.toml"))
+    assert len(stored) >= len(ARCHITECTURES)
+    for build in stored:
+        opened = open_drive(shelf(), build)
+        np.testing.assert_array_equal(trimmed(opened.space, opened.X), opened.X, err_msg=build.name)

@@ -15,6 +15,9 @@ T = TypeVar("T")
 S = TypeVar("S", bound=np.generic)
 
 
+_NAMES: dict[type, tuple[str, ...]] = {}  # of each kind of record met
+
+
 def picked(record: T, n: int, rows: Ints) -> T:
     """A record of n candidates with those of `rows` (R,) alone.
 
@@ -27,13 +30,14 @@ def _picked(value: object, n: int, rows: Ints) -> object:
     if isinstance(value, np.ndarray):
         return _rows(value, rows) if value.shape[0] == n else value
     if isinstance(value, tuple):
-        return tuple(_picked(v, n, rows) for v in value)
+        return tuple([_picked(v, n, rows) for v in value])
     if isinstance(value, Batch):
         return Batch({k: _rows(v, rows) for k, v in value.items()})
     if is_dataclass(value) and not isinstance(value, type):
-        return type(value)(
-            *(_field(f.name, getattr(value, f.name), n, rows) for f in fields(value))
-        )
+        kind = type(value)
+        if kind not in _NAMES:
+            _NAMES[kind] = tuple(f.name for f in fields(value))
+        return kind(*[_field(name, getattr(value, name), n, rows) for name in _NAMES[kind]])
     return value
 
 

@@ -17,7 +17,7 @@ from explorer.search import moves
 from explorer.search.archive import Archive
 from explorer.search.problem import Problem, Rows, evaluated, joined, nothing
 from explorer.search.ranks import clipped, survivors
-from explorer.search.space import Columns, counts, lengths, repaired, spread
+from explorer.search.space import Columns, counts, lengths, repaired, spread, trimmed
 
 
 @dataclass(frozen=True)
@@ -109,7 +109,7 @@ def step(state: State, problem: Problem, start: Floats | None = None) -> tuple[S
         if len(state.population)
         else first(state, problem, start, rng)
     )
-    rows = evaluated(problem, X)
+    rows = evaluated(problem, trimmed(problem.space, X))
     return survived(state, rows), rows
 
 
@@ -130,7 +130,7 @@ def first(state: State, problem: Problem, start: Floats | None, rng: np.random.G
 
 
 def offspring(state: State, problem: Problem, rng: np.random.Generator) -> Floats:
-    """New vectors (batch,V): half by crossover and mutation, half by differential moves.
+    """New vectors (batch,V), not yet trimmed: half by crossover and mutation, half by differential moves.
 
     What counts the size of a choice moves as a length, so that another chain or gear leaves a wheel about as
     large as it was.

@@ -123,11 +123,19 @@ def counts(space: Columns, Z: Floats) -> Floats:
 
 
 def repaired(space: Columns, X: Floats) -> Floats:
-    """X (N,V) with whole columns whole, every value within bounds, trimmed, inactive columns at rest."""
+    """X (N,V) with whole columns whole, every value within bounds, inactive columns at rest."""
     Y = np.where(space.discrete, np.rint(X), X)
-    Y = np.minimum(np.maximum(Y, space.low), space.high)
-    if space.trim is not None and len(Y):
-        Y = np.minimum(np.maximum(space.trim(Y), space.low), space.high)
+    return _at_rest(space, np.minimum(np.maximum(Y, space.low), space.high))
+
+
+def trimmed(space: Columns, X: Floats) -> Floats:
+    """Repaired vectors X (N,V) trimmed as far as their bounds let them, inactive columns at rest."""
+    if space.trim is None or not len(X):
+        return X
+    return _at_rest(space, np.minimum(np.maximum(space.trim(X), space.low), space.high))
+
+
+def _at_rest(space: Columns, Y: Floats) -> Floats:
     if space.active is None or space.rest is None:
         return Y
     return np.where(space.active(Y), Y, space.rest)

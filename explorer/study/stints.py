@@ -16,6 +16,7 @@ from explorer.mechanics.types import Floats
 from explorer.search import archive as ar
 from explorer.search.problem import Rows, Scored, checked, joined
 from explorer.search.ranks import clipped
+from explorer.search.space import trimmed
 from explorer.study import tribes
 from explorer.study.problem import NOTHING, Counts, DriveProblem
 from explorer.study.tribes import Group, Scheme
@@ -92,8 +93,9 @@ def done(plan: Plan, stint: Stint) -> Brought:
             for t in tribes.active(group, plan.scheme)
         ]
         upto = [np.full(len(X), tribes.worth(groups[g].states[t])) for g, t, X in parts]
-        judged = problem.judge(np.concatenate([X for _, _, X in parts]), np.concatenate(upto))
-        rows, found = _shared_out(problem, parts, judged.scored)
+        X = trimmed(problem.space, np.concatenate([X for _, _, X in parts]))
+        judged = problem.judge(X, np.concatenate(upto))
+        rows, found = _shared_out(problem, parts, X, judged.scored)
         groups = [
             tribes.survived(group, stint.place, plan.scheme, came)
             for group, came in zip(groups, found, strict=True)
@@ -104,16 +106,16 @@ def done(plan: Plan, stint: Stint) -> Brought:
 
 
 def _shared_out(
-    problem: DriveProblem, parts: Sequence[tuple[int, int, Floats]], scored: Scored
+    problem: DriveProblem, parts: Sequence[tuple[int, int, Floats]], X: Floats, scored: Scored
 ) -> tuple[list[Rows], list[list[tuple[int, Rows]]]]:
     """The scored rows of each part, and by group with their tribe."""
     rows = list[Rows]()
     found: list[list[tuple[int, Rows]]] = [[] for _ in range(1 + parts[-1][0])]
     at = 0
-    for g, t, X in parts:
-        end = at + len(X)
+    for g, t, proposed in parts:
+        end = at + len(proposed)
         part = Scored(scored.F[at:end], scored.violation[at:end], scored.tie[at:end])
-        rows.append(checked(X, part, problem.enough))
+        rows.append(checked(X[at:end], part, problem.enough))
         found[g].append((t, rows[-1]))
         at = end
     return rows, found

@@ -123,7 +123,7 @@ def active(group: Group, scheme: Scheme) -> list[int]:
 
 
 def proposed(state: State, problem: Problem, start: Floats | None) -> Floats:
-    """The next batch of a tribe; its first begins with `start`, if there is one."""
+    """The next batch of a tribe, not yet trimmed; its first begins with `start`, if there is one."""
     if state.settings.algorithm:
         return references.proposed(state, problem, start)
     rng = isl.generator(state.seed, state.island, state.round)

@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from explorer.search.space import Kind, columns, counts, drawn, lengths, repaired, spread
+from explorer.search.space import Kind, columns, counts, drawn, lengths, repaired, spread, trimmed
 from tests.search.toys import Toy, third_matters
 
 SPACE = Toy().space
@@ -28,12 +28,17 @@ def test_repair_rounds_clips_and_rests() -> None:
     assert np.array_equal(X, before)
 
 
-def test_repair_trims_within_the_bounds() -> None:
+def test_trimming_stays_within_the_bounds() -> None:
     """A value that others leave less room moves there, as far as its own bounds let it; what rests, rests."""
     space = columns([0.0, 0.0], [4.0, 3.0], trim=lambda X: np.maximum(X, X[:, ::-1]))
     X = np.array([[1.0, 2.0], [4.0, 1.0]])
-    assert repaired(space, X).tolist() == [[2.0, 2.0], [4.0, 3.0]]
-    assert repaired(space, X[:0]).shape == (0, 2)
+    assert trimmed(space, X).tolist() == [[2.0, 2.0], [4.0, 3.0]]
+    assert trimmed(space, X[:0]).shape == (0, 2)
+    assert trimmed(SPACE, X) is X
+    resting = columns(
+        [0.0, 0.0], [4.0, 3.0], active=lambda X: X > 1.5, rest=[0.0, 1.0], trim=lambda X: X / 2.0
+    )
+    assert trimmed(resting, X).tolist() == [[0.0, 1.0], [2.0, 1.0]]
 
 
 def test_every_option_is_drawn_about_equally_often() -> None:

@@ -313,4 +313,4 @@ def many(count: int) -> str:
     """A large count as one says it."""
     if count >= 1_000_000:
         return f"{number(count / 1e6, 1)} million"
-    return f"{count:,}".replace(",", " ")
+    return f"{count:,}".replace(",", "\u00a0")

@@ -135,7 +135,7 @@ def test_words_round_as_the_one_table_does(unit: str, value: float) -> None:
 def test_what_has_no_end_is_said_in_words() -> None:
     assert words(math.inf, "weeks") == "no end in sight"
     assert words(None, "N") == "–"
-    assert [many(n) for n in (7, 41_200, 4_210_000)] == ["7", "41 200", "4.2 million"]
+    assert [many(n) for n in (7, 41_200, 4_210_000)] == ["7", "41\u00a0200", "4.2 million"]
 
 
 def test_conflicts_are_told_from_ranks() -> None:

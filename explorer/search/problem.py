@@ -15,8 +15,9 @@ from explorer.search.space import Columns
 class Scored:
     """What the scorer says of N vectors.
 
-    F (N,M): aims, all to be made small, unclipped. violation (N,): sum of limits overstepped, each
-    divided by its own scale, 0 where all hold. tie (N,): smaller is better between equal aims.
+    F (N,M): aims, all to be made small, unclipped. violation (N,): how far limits are overstepped, each by
+    its own scale, 0 where all hold; of a row not looked at to the end, what was known of that. tie (N,): smaller
+    is better between equal aims.
     """
 
     F: Floats

@@ -1,7 +1,6 @@
 """A piece of the search is a plain function of what it begins with; a settled space sits out."""
 
 from dataclasses import replace
-from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -178,24 +177,18 @@ def test_where_something_soon_fits_few_tribes_will_do(plan: Plan) -> None:
 
 
 def test_a_joining_does_not_wait_for_the_last_fourth(plan: Plan) -> None:
-    group = rounds.begin(plan)[0]
-    ready = replace(group.states[0], round=plan.scheme.most, population=group.states[0].population)
-    for n in range(SCHEME.tribes + 1):
-        states = tuple(ready if t < n else s for t, s in enumerate(group.states))
-        waited_for = sum(tribes._goes_on(plan.scheme, s) for s in states)
-        assert waited_for == SCHEME.tribes - n
-    course = gone_through(plan, 40)
-    joins = [
-        (before[0], after[0])
-        for before, after in pairwise(course)
-        if len(after[0].states) < len(before[0].states) and not after[0].gathered
-    ]
-    assert joins
-    for before, after in joins:
-        late = [s for s in before.states if tribes._goes_on(plan.scheme, s)]
-        assert len(after.states) in (SCHEME.few, len(before.states) // 2)
-        assert len(late) <= len(before.states)
-        assert {s.joins for s in after.states} <= {
-            before.states[0].joins,
-            before.states[0].joins + 1,
-        }
+    """Of four tribes one may be late, not two; what lives in a late one is joined too."""
+    scheme = replace(plan.scheme, alone=1, together=99, most=99)
+    group = gone_through(replace(plan, scheme=scheme), 4)[-1][0]
+    assert len(group.states) == SCHEME.tribes
+    for late, left in ((4, 4), (2, 4), (1, 2), (0, 2)):
+        states = tuple(
+            s if t < late else replace(s, fitting=99) for t, s in enumerate(group.states)
+        )
+        after = tribes.survived(replace(group, states=states), 0, scheme, [])
+        assert len(after.states) == left
+        assert {s.joins for s in after.states} == {0 if left == SCHEME.tribes else 1}
+        both = np.concatenate([s.population.violation for s in group.states[:2]])
+        if left < SCHEME.tribes and (both > 0.0).all():
+            kept = after.states[0].population.violation
+            np.testing.assert_array_equal(kept, np.sort(both)[: len(kept)])

@@ -7,6 +7,9 @@ from types import ModuleType
 import pytest
 
 from explorer.brief.errors import BadInput
+from explorer.drives.assemble import Space
+from explorer.mechanics.types import Floats
+from explorer.scoring.score import Sieved
 from explorer.study import journal, system
 from explorer.study.plan import plan_of
 from explorer.study.problem import UNSCORED, DriveProblem
@@ -85,10 +88,10 @@ def test_a_drive_that_cannot_be_scored_is_counted_and_the_others_are_not_lost(
     sound = problem.judge(X, upto)
     real = pr.sieved
 
-    def one_fails(design: object, Y: np.ndarray, upto: np.ndarray) -> object:
+    def one_fails(design: Space, Y: Floats, upto: Floats) -> Sieved:
         if (X[4] == Y).all(axis=1).any():
             raise FloatingPointError("not a number")
-        return real(design, Y, upto)  # type: ignore[arg-type]
+        return real(design, Y, upto)
 
     monkeypatch.setattr(pr, "sieved", one_fails)
     judged = problem.judge(X, upto)

@@ -111,7 +111,7 @@ def play(shelf: Shelf, drive: Drive, motion: Motion, k: int) -> tuple[Play, ...]
     )
 
 
-def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:  # noqa: ARG001 - one form for all
+def trimmed(_shelf: Shelf, _cols: Columns) -> dict[str, Floats]:
     """No size of its own has a window."""
     return {}
 

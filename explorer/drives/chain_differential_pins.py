@@ -7,19 +7,9 @@ import numpy as np
 from explorer.drives.chain_differential_unit import Cage, Unit, unit
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.variables import Columns
-from explorer.drives.windows import Window, inside, least_width
+from explorer.drives.windows import Window, around, inside, least_around, least_width, no_less
 from explorer.mechanics import gears
 from explorer.mechanics.types import Floats
-
-
-def _around(n: Floats, r: Floats, d: Floats, web: float) -> Floats:
-    """Metal left between neighbours of n holes d on a circle of radius r (N,1), mm."""
-    return 2.0 * r * np.sin(np.pi / n) - d - web
-
-
-def _least_around(n: Floats, d: Floats, web: float) -> Floats:
-    """Least radius of a circle of n holes d (N,1), mm."""
-    return (d + web) / (2.0 * np.sin(np.pi / n))
 
 
 def _output_ends(shelf: Shelf, c: Columns, u: Unit) -> tuple[Floats, tuple[Floats, ...]]:
@@ -57,7 +47,7 @@ def output_webs(shelf: Shelf, c: Columns, u: Unit) -> tuple[Floats, ...]:
     """Metal to spare round the output pins and between them, mm (N,1) each."""
     d, r = take(shelf.pins.d, c["output_pin"]), c["output_pin_radius_mm"]
     low, high = _output_ends(shelf, c, u)
-    between = _around(c["output_pins"], r, d, shelf.brief.shop.min_web)
+    between = around(c["output_pins"], r, d, shelf.brief.shop.min_web)
     return r - low, between, *(h - r for h in high)
 
 
@@ -71,7 +61,7 @@ def cage_webs(shelf: Shelf, c: Columns, u: Unit, g: Cage) -> tuple[Floats, ...]:
     return (
         r - low,
         *(h - r for h in high),
-        _around(c["cage_pins"], r, d, web),
+        around(c["cage_pins"], r, d, web),
         np.hypot(along - r, beside) - (d + d_p) / 2.0 - web,
         g.circle - d_p / 2.0 - web - u.boss - u.gap,
         2.0 * g.r_planet - d_p - web,
@@ -84,15 +74,13 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
     u, web = unit(shelf, cols), shelf.brief.shop.min_web
     d = take(shelf.pins.d, cols["output_pin"])
     low, high = _output_ends(shelf, cols, u)
-    low = np.maximum(low, _least_around(cols["output_pins"], d, web))
+    low = np.maximum(low, least_around(cols["output_pins"], d, web))
     r = inside(cols["output_pin_radius_mm"], (low, np.minimum.reduce(high)))
     hole, t = take(shelf.chains.pin, u.a.chain), take(shelf.plates.t, cols["link_plate"])
     out = {
         "output_pin_radius_mm": r,
         "strand_drop_mm": inside(cols["strand_drop_mm"], _drop_window(shelf, u)),
-        "end_width_mm": inside(
-            cols["end_width_mm"], (least_width(shelf, t, hole), np.full_like(t, np.inf))
-        ),
+        "end_width_mm": no_less(cols["end_width_mm"], least_width(shelf, t, hole)),
     }
     if u.cage is not None:
         out["cage_pin_radius_mm"] = _cage_radius(shelf, cols, u, u.cage, r + d / 2.0 + web)
@@ -112,14 +100,12 @@ def _cage_radius(shelf: Shelf, c: Columns, u: Unit, g: Cage, boss: Floats) -> Fl
     web = shelf.brief.shop.min_web
     d, d_p = take(shelf.pins.d, c["cage_pin"]), take(shelf.pins.d, c["planet_pin"])
     low, ends = _cage_ends(shelf, c, u, g, boss)
-    low, high = np.maximum(low, _least_around(c["cage_pins"], d, web)), np.minimum.reduce(ends)
+    low, high = np.maximum(low, least_around(c["cage_pins"], d, web)), np.minimum.reduce(ends)
     r = inside(c["cage_pin_radius_mm"], (low, high))
     along, beside = _planet_pin(c, g)
     apart = (d + d_p) / 2.0 + web
     half = np.sqrt(np.maximum(apart * apart - beside * beside, 0.0))
     under, over = along - half, along + half
     outward = (over <= high) & ((over - r < r - under) | (under < low))
-    clear = np.where(
-        outward, inside(r, (over, np.full_like(r, np.inf))), inside(r, (0.0 * r, under))
-    )
+    clear = np.where(outward, no_less(r, over), inside(r, (0.0 * r, under)))
     return np.where(np.abs(r - along) < half, clear, r)

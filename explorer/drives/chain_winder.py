@@ -25,7 +25,7 @@ from explorer.drives.ratios import Input, Spool
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.variables import Columns, Variable, choice, real, whole
 from explorer.drives.winder import Winder
-from explorer.drives.windows import Window, inside, least_width
+from explorer.drives.windows import Window, around, inside, least_around, least_width, no_less
 from explorer.mechanics import chain as ch
 from explorer.mechanics import distance
 from explorer.mechanics.types import Floats
@@ -180,7 +180,7 @@ def _shaft_limits(shelf: Shelf, drive: Drive, motion: Motion, w: Winder) -> tupl
     standing = winder.STANDING_LINKS * np.maximum(w.into.p / w.into.a, w.out.p / w.out.a)[:, 0]
     joined = w.one_piece <= 0.0
     low, high = _pin_window(w, shop.min_web)
-    between = 2.0 * w.r_pin * np.sin(np.pi / w.n_pins) - w.d_pin - shop.min_web
+    between = around(w.n_pins, w.r_pin, w.d_pin, shop.min_web)
     circle = np.minimum(np.minimum(high - w.r_pin, w.r_pin - low), between)
     web = np.minimum(np.where(joined, circle, w.root), w.root - w.d_shaft / 2.0 - shop.min_web)
     reach = motion.Y.max(axis=1, initial=0.0, where=must)
@@ -207,14 +207,12 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
     """Drive pins between bore and rim, chain ends wide enough (N,1)."""
     w, web = winder.winder(shelf, cols), shelf.brief.shop.min_web
     low, high = _pin_window(w, web)
-    low = np.maximum(low, (w.d_pin + web) / (2.0 * np.sin(np.pi / w.n_pins)))
+    low = np.maximum(low, least_around(w.n_pins, w.d_pin, web))
     t, hole = take(shelf.plates.t, cols["link_plate"]), take(shelf.chains.pin, w.out.chain)
     r = cols["drive_pin_radius_mm"]
     return {
         "drive_pin_radius_mm": np.where(w.one_piece > 0.0, r, inside(r, (low, high))),
-        "end_width_mm": inside(
-            cols["end_width_mm"], (least_width(shelf, t, hole), np.full_like(t, np.inf))
-        ),
+        "end_width_mm": no_less(cols["end_width_mm"], least_width(shelf, t, hole)),
     }
 
 

@@ -51,7 +51,7 @@ class FirstStage(Protocol):
     def build(self, shelf: Shelf, cols: Columns, y: tuple[Floats, ...]) -> FirstBuilt:
         """Bodies and lengths; `y` of each carrier's centre (or lone finger pin) at rest."""
 
-    def trimmed(self, shelf: Shelf, cols: Columns) -> dict[str, Floats]:
+    def trimmed(self, shelf: Shelf, cols: Columns, /) -> dict[str, Floats]:
         """Sizes (N,1) of its own that others leave a window, moved into it as one would at the drawing board."""
 
     def attachment(self, shelf: Shelf, cols: Columns) -> Attachment:
@@ -82,7 +82,7 @@ class SecondStage(Protocol):
     def hang(self, shelf: Shelf, cols: Columns, fingers: tuple[int, int], place: str) -> Hung:
         """The body of one pair; `place` "", "index" or "little" picks the columns."""
 
-    def trimmed(self, shelf: Shelf, cols: Columns) -> dict[str, Floats]:
+    def trimmed(self, shelf: Shelf, cols: Columns, /) -> dict[str, Floats]:
         """As of a first stage."""
 
     def loads(

@@ -188,8 +188,7 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
     pivot = pinned.pin_size(shelf, cols, "pivot_pin", s)
     drawbar = pinned.pin_size(shelf, cols, "drawbar_pin", s)
     low = windows.least_width(shelf, s.t_plate, pivot.in_mid, pivot.d, drawbar.in_plate)
-    rocker = windows.inside(cols["rocker_width_mm"], (low, np.full_like(low, np.inf)))
-    out = {"rocker_width_mm": rocker}
+    out = {"rocker_width_mm": windows.no_less(cols["rocker_width_mm"], low)}
     if "lever_width_mm" in cols:
         out |= windows.wide_enough(
             shelf, cols, s, "lever_width_mm", "lever_centre_pin", "lever_end_pin"

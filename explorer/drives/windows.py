@@ -21,6 +21,21 @@ def inside(x: Floats, window: Window) -> Floats:
     return np.where(out, np.maximum(np.minimum(x, high - _HAIR), low + _HAIR), x)
 
 
+def no_less(x: Floats, low: Floats) -> Floats:
+    """Sizes x (N,1) in a window without an upper end."""
+    return inside(x, (low, np.full_like(low, np.inf)))
+
+
+def around(n: Floats, r: Floats, d: Floats, web: float) -> Floats:
+    """Metal to spare beyond `web` between neighbours of n holes d on a circle of radius r (N,1), mm."""
+    return 2.0 * r * np.sin(np.pi / n) - d - web
+
+
+def least_around(n: Floats, d: Floats, web: float) -> Floats:
+    """Least radius of a circle of n holes d (N,1), mm."""
+    return (d + web) / (2.0 * np.sin(np.pi / n))
+
+
 def least_width(shelf: Shelf, t: Floats, *holes: Floats) -> Floats:
     """Least width of a plate t with such holes on its middle line, mm (N,1): what `pinned.drilled` asks for."""
     shop, width = shelf.brief.shop, 2.0 * shelf.brief.shop.edge_over_thickness * t
@@ -35,4 +50,4 @@ def wide_enough(
     """Column `width` of a plate with the holes of these pins, no less than they ask for (N,1)."""
     holes = [pinned.pin_size(shelf, cols, key, s).in_plate for key in pins]
     low = least_width(shelf, s.t_plate, *holes)
-    return {width: inside(cols[width], (low, np.full_like(low, np.inf)))}
+    return {width: no_less(cols[width], low)}

@@ -12,6 +12,7 @@ import pytest
 from explorer.drives import chain_differential as family
 from explorer.drives import chain_differential_pins as pins
 from explorer.drives import chain_differential_unit as parts
+from explorer.drives import windows
 from explorer.drives.assemble import Space
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion
@@ -189,7 +190,7 @@ def test_every_web_of_the_unit_and_not_the_least_alone() -> None:
 def test_metal_between_holes_on_a_circle() -> None:
     """Four holes of 2 mm on 3 mm: chords of 4.243, so 2.243 between them, 1.243 beyond a web of 1."""
     one = np.ones((1, 1))
-    found = pins._around(4.0 * one, 3.0 * one, 2.0 * one, 1.0)
+    found = windows.around(4.0 * one, 3.0 * one, 2.0 * one, 1.0)
     assert found.item() == pytest.approx(3.0 * np.sqrt(2.0) - 3.0, rel=1e-12)
 
 

@@ -19,7 +19,7 @@ from explorer.drives.chain_differential_unit import unit
 from explorer.drives.shelf import Shelf
 from explorer.drives.values import random_vectors
 from explorer.drives.variables import Batch, decode
-from explorer.drives.windows import inside, least_width
+from explorer.drives.windows import around, inside, least_around, least_width
 from explorer.mechanics.types import Floats
 from explorer.scoring.look import first_look, room_look
 from explorer.scoring.open import open_drive, shelf_for
@@ -80,6 +80,14 @@ def test_a_plate_of_the_least_width_can_be_made() -> None:
     width = least_width(shelf(), t, *holes)
     made = pinned.drilled(shelf(), width, t, holes, ())
     np.testing.assert_allclose(np.minimum(made.web, made.edge), 0.0, atol=1e-12)
+
+
+def test_holes_on_the_least_circle_leave_just_the_web() -> None:
+    """Two of 2 mm with a web of 1: opposite each other, so 3 mm apart; and chord by chord for more."""
+    n, d = np.array([[2.0], [3.0], [4.0]]), np.full((3, 1), 2.0)
+    least = least_around(n, d, 1.0)
+    assert least[0, 0] == pytest.approx(1.5, rel=1e-12)
+    np.testing.assert_allclose(around(n, least, d, 1.0), 0.0, atol=1e-12)
 
 
 @pytest.mark.parametrize("architecture", ARCHITECTURES)

@@ -261,7 +261,7 @@ def test_a_body_with_a_wall_or_without(D: float, d: float) -> None:
     assert redone(make((metal,), Use(2e6, 0.99, 1.5)), {"T": 90.0, "D": D, "d": d}) > 0
 
 
-def _text(formula: Any, D: float, d: float) -> str:  # noqa: ANN401
+def _text(formula: Callable[[dict[str, np.ndarray]], object], D: float, d: float) -> str:
     return str(formula({"D": np.array([[D]]), "d": np.array([[d]])}))
 
 

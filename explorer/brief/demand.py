@@ -87,7 +87,8 @@ class Demand:
         Squeezes come last, so that forces can leave them out.
         """
         must = [i for i, p in enumerate(self.positions) if p.must or p.kind == "open"]
-        return self.only(sorted(must, key=lambda i: self.positions[i].kind == "squeeze"))
+        kept = sorted(must, key=lambda i: self.positions[i].kind == "squeeze")
+        return self if kept == list(range(len(self.positions))) else self.only(kept)
 
     @cached_property
     def forced(self) -> Demand:

@@ -4,10 +4,19 @@ from __future__ import annotations
 
 import numpy as np
 
+from explorer.drives.chain_differential_teeth import large_enough, planets_between, wheel_round
 from explorer.drives.chain_differential_unit import Cage, Unit, unit
 from explorer.drives.shelf import Shelf, take
-from explorer.drives.variables import Columns
-from explorer.drives.windows import Window, around, inside, least_around, least_width, no_less
+from explorer.drives.variables import Batch, Columns
+from explorer.drives.windows import (
+    Window,
+    around,
+    inside,
+    least_around,
+    least_width,
+    no_less,
+    whole_from,
+)
 from explorer.mechanics import gears
 from explorer.mechanics.types import Floats
 
@@ -70,21 +79,44 @@ def cage_webs(shelf: Shelf, c: Columns, u: Unit, g: Cage) -> tuple[Floats, ...]:
 
 
 def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
-    """Pin circles between bore and rim, the shaft as high as the cavity asks, end pieces wide enough (N,1)."""
-    u, web = unit(shelf, cols), shelf.brief.shop.min_web
+    """Wheels and gears large enough for their pins, whose circles lie between bore and rim (N,1).
+
+    The shaft as high as the cavity asks, end pieces wide enough.
+    """
+    out = large_enough(shelf, cols)
+    u, web = unit(shelf, Batch({**cols, **out})), shelf.brief.shop.min_web
     d = take(shelf.pins.d, cols["output_pin"])
     low, high = _output_ends(shelf, cols, u)
     low = np.maximum(low, least_around(cols["output_pins"], d, web))
     r = inside(cols["output_pin_radius_mm"], (low, np.minimum.reduce(high)))
-    hole, t = take(shelf.chains.pin, u.a.chain), take(shelf.plates.t, cols["link_plate"])
-    out = {
-        "output_pin_radius_mm": r,
-        "strand_drop_mm": inside(cols["strand_drop_mm"], _drop_window(shelf, u)),
-        "end_width_mm": no_less(cols["end_width_mm"], least_width(shelf, t, hole)),
-    }
+    out["output_pin_radius_mm"] = r
     if u.cage is not None:
-        out["cage_pin_radius_mm"] = _cage_radius(shelf, cols, u, u.cage, r + d / 2.0 + web)
+        boss = r + d / 2.0 + web
+        out["planet_teeth"] = planets_between(shelf, cols, u.cage, boss)
+        out |= _caged(shelf, Batch({**cols, **out}), boss)
+        grown = out["input_teeth"] / cols["input_teeth"]
+        for key in ("wheel_a_teeth", "wheel_b_teeth"):  # so that the wrist's stroke still does
+            out[key] = np.maximum(out[key], whole_from(cols[key] * grown))
+    u = unit(shelf, Batch({**cols, **out}))
+    hole, t = take(shelf.chains.pin, u.a.chain), take(shelf.plates.t, cols["link_plate"])
+    out["strand_drop_mm"] = inside(cols["strand_drop_mm"], _drop_window(shelf, u))
+    out["end_width_mm"] = no_less(cols["end_width_mm"], least_width(shelf, t, hole))
     return out
+
+
+def _caged(shelf: Shelf, cols: Columns, boss: Floats) -> dict[str, Floats]:
+    """The cage pins' circle, and an input wheel that has room for it (N,1)."""
+    u, web = unit(shelf, cols), shelf.brief.shop.min_web
+    assert u.cage is not None  # noqa: S101 - asked for with a cage only
+    d = take(shelf.pins.d, cols["cage_pin"])
+    low, _ = _cage_ends(shelf, cols, u, u.cage, boss)
+    low = np.maximum(low, least_around(cols["cage_pins"], d, web))
+    under, over = _beside_planets(shelf, cols, u.cage)
+    r = np.where((low <= under) | (low >= over), low, over)
+    teeth = wheel_round(u.into, r + d / 2.0 + web)
+    u = unit(shelf, Batch({**cols, "input_teeth": teeth}))
+    assert u.cage is not None  # noqa: S101 - as above
+    return {"input_teeth": teeth, "cage_pin_radius_mm": _cage_radius(shelf, cols, u, u.cage, boss)}
 
 
 def _drop_window(shelf: Shelf, u: Unit) -> Window:
@@ -98,14 +130,20 @@ def _drop_window(shelf: Shelf, u: Unit) -> Window:
 def _cage_radius(shelf: Shelf, c: Columns, u: Unit, g: Cage, boss: Floats) -> Floats:
     """Radius of the cage pins' circle, clear of bore, rim and planet pins where there is such a place (N,1)."""
     web = shelf.brief.shop.min_web
-    d, d_p = take(shelf.pins.d, c["cage_pin"]), take(shelf.pins.d, c["planet_pin"])
+    d = take(shelf.pins.d, c["cage_pin"])
     low, ends = _cage_ends(shelf, c, u, g, boss)
     low, high = np.maximum(low, least_around(c["cage_pins"], d, web)), np.minimum.reduce(ends)
     r = inside(c["cage_pin_radius_mm"], (low, high))
-    along, beside = _planet_pin(c, g)
-    apart = (d + d_p) / 2.0 + web
-    half = np.sqrt(np.maximum(apart * apart - beside * beside, 0.0))
-    under, over = along - half, along + half
+    under, over = _beside_planets(shelf, c, g)
     outward = (over <= high) & ((over - r < r - under) | (under < low))
     clear = np.where(outward, no_less(r, over), inside(r, (0.0 * r, under)))
-    return np.where(np.abs(r - along) < half, clear, r)
+    return np.where((under < r) & (r < over), clear, r)
+
+
+def _beside_planets(shelf: Shelf, c: Columns, g: Cage) -> Window:
+    """Between these radii a cage pin would touch a planet pin or leave too little metal (N,1), mm."""
+    d, d_p = take(shelf.pins.d, c["cage_pin"]), take(shelf.pins.d, c["planet_pin"])
+    along, beside = _planet_pin(c, g)
+    apart = (d + d_p) / 2.0 + shelf.brief.shop.min_web
+    half = np.sqrt(np.maximum(apart * apart - beside * beside, 0.0))
+    return along - half, along + half

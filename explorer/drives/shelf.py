@@ -218,7 +218,8 @@ class Shelf:
 
     def scoring(self) -> Shelf:
         """The same with the must positions alone."""
-        return Shelf(self.brief, self.stock, self.demand.only_must())
+        few = self.demand.only_must()
+        return self if few is self.demand else Shelf(self.brief, self.stock, few)
 
     def with_yields(self, metal: Floats, pin: Floats) -> Shelf:
         """The same stock a candidate stronger or weaker: factors (N,1) on sheets and gears, pins and shafts."""

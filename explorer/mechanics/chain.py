@@ -64,6 +64,14 @@ def mean_arm_plain(core: Floats, h: Real, p: Real) -> Floats:
     return p / 2.0 / np.arctan(p / 2.0 / plain_arm_min(core, h))
 
 
+def least_teeth(p: Floats, arm: Real) -> Floats:
+    """Teeth [-, not rounded] whose least arm is `arm` [mm] > 0: p / (2 tan(pi/z)) = arm.
+
+    Source: `arm_min_toothed`, solved for z.
+    """
+    return np.pi / np.arctan(p / (2.0 * arm))
+
+
 def ripple_factor(a1_min: Floats, a1: Real, a2_max: Real, a2: Real) -> Floats:
     """Factor on the output force [-] at the worst moment of the turn, at most 1.
 

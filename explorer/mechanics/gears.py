@@ -49,6 +49,14 @@ def bore_wall(module: Floats, z: Real, bore: Real) -> Floats:
     return pitch_radius(module, z) - 1.25 * module - bore / 2.0
 
 
+def least_teeth_round(module: Floats, r: Real) -> Floats:
+    """Fewest teeth [-, not rounded] whose feet lie at the radius r [mm] or further out.
+
+    Source: `bore_wall`, solved for z.
+    """
+    return 2.0 * (r / module + 1.25)
+
+
 def least_pinion_teeth(ratio: Floats, alpha: Real = PRESSURE_ANGLE) -> Floats:
     """Fewest teeth [-, not rounded] of a full-depth pinion that does not interfere with its gear.
 

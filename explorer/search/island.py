@@ -30,7 +30,8 @@ class Settings:
     near: how many nearest rows a share `close` of the moves choose among, 0 for all; calm: share of these
     that no chance change touches.
     splice: share of rows that are one parent with a run of the other's columns; jolt: share in which part
-    of a run of columns changes together; hold: share that keep every whole column and choice of one parent.
+    of a run of columns changes together; grow: share in which the sizes of a run grow or shrink by one factor;
+    hold: share that keep every whole column and choice of one parent.
     reset: share of drawn values among changed choices; stock: share of the rest whose choices are redrawn.
     beyond: share of the places for rows that do not fit and would be worth it; far: the violation past which
     none is.
@@ -56,6 +57,7 @@ class Settings:
     close: float = 0.0
     splice: float = 0.0
     jolt: float = 0.0
+    grow: float = 0.0
     algorithm: str = ""
 
 
@@ -169,7 +171,10 @@ def offspring(state: State, problem: Problem, rng: np.random.Generator) -> Float
         spliced = ~kin & (rng.random((len(Y), 1)) < s.splice)
         Y = np.where(spliced, moves.spliced(X[one], X[other], rng), Y)
     calm = kin & (rng.random((len(Y), 1)) < s.calm)
-    Y = counts(space, np.where(calm, Y, _changed(Y, inner, s, rng)))
+    Y = np.where(calm, Y, _changed(Y, inner, s, rng))
+    if s.grow:
+        Y = moves.grown(Y, s.grow, inner, rng)
+    Y = counts(space, Y)
     if space.counts.any():
         stepped = moves.steps(Y, space.counts, space, 1.0 / space.width, s.reset, rng)
         Y = np.where(calm, Y, stepped)

@@ -14,6 +14,8 @@ from explorer.search.space import Columns
 
 _CLOSE = 1e-14
 _LONGEST_RUN = 6  # neighbouring columns that change together
+_GROWTH = 0.06  # standard deviation of the logarithm of a common factor
+_FOLLOW = 0.2  # share of the choices that go along
 
 
 def tournament(n: int, among: int, rng: np.random.Generator) -> Ints:
@@ -186,6 +188,26 @@ def jolted(X: Floats, share: float, space: Columns, rng: np.random.Generator) ->
     moved = np.where(space.discrete[j], whole, x + 0.1 * span * far)
     Y = X.copy()
     Y[rows[i], j] = np.minimum(np.maximum(moved, low), high)
+    return Y
+
+
+def grown(X: Floats, share: float, space: Columns, rng: np.random.Generator) -> Floats:
+    """X (n,V) where in a `share` of the rows a run of columns, round the end to the start, grows or shrinks together.
+
+    Sizes, the real columns from zero up, by one factor, so that what went together still does; a fifth of the
+    choices go to the next option that way, as stock lists rise.
+    """
+    rows = np.flatnonzero(rng.random(len(X)) < share)
+    n, V = len(rows), X.shape[1]
+    start, length = rng.integers(0, V, (n, 1)), rng.integers(2, V + 1, (n, 1))
+    run = (np.arange(V) - start) % V < length
+    far = _GROWTH * rng.standard_normal((n, 1))
+    size = ~space.discrete & (space.low >= 0.0)
+    x = np.where(run & size, X[rows] * np.exp(far), X[rows])
+    stepped = run & space.choice & (rng.random((n, V)) < _FOLLOW)
+    x = np.where(stepped, x + np.where(far > 0.0, 1.0, -1.0), x)
+    Y = X.copy()
+    Y[rows] = np.minimum(np.maximum(x, space.low), space.high)
     return Y
 
 

@@ -20,12 +20,14 @@ from explorer.drives.shelf import Shelf
 from explorer.drives.values import random_vectors
 from explorer.drives.variables import Batch, decode
 from explorer.drives.windows import around, inside, least_around, least_width
+from explorer.mechanics import gears
 from explorer.mechanics.types import Floats
 from explorer.scoring.look import first_look, room_look
 from explorer.scoring.open import open_drive, shelf_for
 
 ROOT = Path(__file__).parents[2]
 N, GRID = 60, 60
+TEETH = ("input_teeth", "wheel_a_teeth", "wheel_b_teeth", "side_teeth", "planet_teeth")
 WIDTHS = ("end_width_mm", "bar_width_mm", "rocker_width_mm", "lever_width_mm")
 
 
@@ -44,16 +46,28 @@ def drawn(architecture: str) -> Floats:
     return random_vectors(space(architecture), N, np.random.default_rng(5))
 
 
+@cache
+def slim(architecture: str) -> Floats:
+    """Drives on thin pins, so that the unit is small."""
+    X = drawn(architecture).copy()
+    for key in ("output_pin", "cage_pin", "planet_pin", "gear", "input_chain", "output_chain"):
+        X[:, column(architecture, key)] = 0.0
+    return X
+
+
 def column(architecture: str, key: str) -> int:
     return [v.key for v in space(architecture).variables].index(key)
 
 
 def best_on_a_grid(
-    architecture: str, key: str, spare: Callable[[Space, Floats], Floats]
+    architecture: str,
+    key: str,
+    spare: Callable[[Space, Floats], Floats],
+    take: Callable[[str], Floats] = drawn,
 ) -> tuple[Floats, Floats]:
     """What `spare` (N,) is once trimmed, and the most it is at any of many values of one size."""
     s, j = space(architecture), column(architecture, key)
-    Y = trimmed(s, drawn(architecture))
+    Y = trimmed(s, take(architecture))
     v = s.variables[j]
     most = np.full(N, -np.inf)
     for x in np.linspace(v.low, v.high, GRID):
@@ -98,8 +112,11 @@ def test_trimming_twice_is_trimming_once(architecture: str) -> None:
     assert (X != Y).any(axis=1).mean() > 0.2
     np.testing.assert_array_equal(trimmed(s, Y), Y)
     np.testing.assert_array_equal(X, before)
-    whole = np.array([v.kind != "real" for v in s.variables])
-    assert not (X != Y)[:, whole].any()
+    touched = {v.key for v, off in zip(s.variables, (X != Y).any(axis=0), strict=True) if off}
+    assert all(v.kind == "real" for v in s.variables if v.key in touched - set(TEETH))
+    raised = [column(architecture, k) for k in TEETH[:4] if k in touched]
+    assert (Y >= X)[:, raised].all()
+    np.testing.assert_array_equal(Y[:, raised] % 1.0, 0.0)
 
 
 @pytest.mark.parametrize(
@@ -149,7 +166,7 @@ def test_the_shaft_of_a_differential_lies_within_the_height_of_the_palm(architec
         sides = room_look(s, first_look(s, X)).envelope.cavity_sides
         return np.minimum(sides[4], sides[5])
 
-    found, most = best_on_a_grid(architecture, "strand_drop_mm", spare)
+    found, most = best_on_a_grid(architecture, "strand_drop_mm", spare, slim)
     room = most >= 0.0
     assert room.any()
     assert (found[room] >= 0.0).mean() > 0.9  # carriers may be what is too high
@@ -171,3 +188,75 @@ def test_a_drive_that_fits_is_left_as_it_is() -> None:
     for build in stored:
         opened = open_drive(shelf(), build)
         np.testing.assert_array_equal(trimmed(opened.space, opened.X), opened.X, err_msg=build.name)
+
+
+@pytest.mark.parametrize("architecture", ["chain_differential+chain", "chain_differential+bar"])
+def test_wheels_and_gears_of_a_differential_are_large_enough_for_their_pins(
+    architecture: str,
+) -> None:
+    """There is metal round all output, cage and planet pins; gears go together; no tooth more than that takes."""
+    s, X = space(architecture), drawn(architecture)
+    Y = trimmed(s, X)
+
+    def short(Z: Floats) -> Floats:
+        c = Batch({k: v[:, None] for k, v in decode(s.variables, Z).items()})
+        u = unit(s.shelf, c)
+        assert u.cage is not None
+        # The first three of the cage's: between bosses and rim there may be no place.
+        webs = (*output_webs(s.shelf, c, u), *cage_webs(s.shelf, c, u, u.cage)[3:])
+        out = -np.minimum.reduce(webs)[:, 0]
+        left = gears.assembly_remainder(u.cage.z_side, u.cage.z_side, u.cage.n)[:, 0]
+        return np.where(left > 0.0, np.inf, out)
+
+    np.testing.assert_array_less(short(Y), 1e-6)
+    assert (short(X) > 0.0).mean() > 0.5
+    for key in ("side_teeth", "wheel_b_teeth"):
+        j = column(architecture, key)
+        fewer = Y.copy()
+        fewer[:, j] -= 1.0
+        again = trimmed(s, fewer)
+        only = (Y[:, j] > X[:, j]) & (
+            Y[:, column(architecture, "input_teeth")] == X[:, column(architecture, "input_teeth")]
+        )
+        assert only.any()
+        np.testing.assert_array_equal(again[only, j], Y[only, j])
+
+
+def test_a_larger_pin_asks_for_larger_wheels_and_the_stroke_stays() -> None:
+    """One size up in the output pins of a drive with just room for them: its wheels grow, the ratio does not."""
+    s = space("chain_differential+chain")
+    at = {v.key: j for j, v in enumerate(s.variables)}
+    X = trimmed(s, drawn("chain_differential+chain"))
+    larger = X.copy()
+    larger[:, at["output_pin"]] = np.minimum(
+        X[:, at["output_pin"]] + 1.0, s.variables[at["output_pin"]].high
+    )
+    Y = trimmed(s, larger)
+    keys = ("wheel_a_teeth", "wheel_b_teeth", "side_teeth", "input_teeth")
+    assert all((Y >= X)[:, at[k]].all() for k in keys)
+    assert all((Y > X)[:, at[k]].any() for k in keys)
+    for k in ("wheel_a_teeth", "wheel_b_teeth"):
+        before = X[:, at["input_teeth"]] / X[:, at[k]]
+        assert (Y[:, at["input_teeth"]] / Y[:, at[k]] <= before + 1e-12).all()
+
+
+def test_a_cage_keeps_within_the_height_of_the_palm_where_planets_may_be_small_enough() -> None:
+    s = space("chain_differential+chain")
+    at = {v.key: j for j, v in enumerate(s.variables)}
+    X = np.concatenate([f("chain_differential+chain") for f in (slim, drawn)])
+    X[:, at["planet_teeth"]] = 24.0
+    Y = trimmed(s, X)
+    c = Batch({k: v[:, None] for k, v in decode(s.variables, Y).items()})
+    u = unit(s.shelf, c)
+    assert u.cage is not None
+    box = s.shelf.brief.cavity.box
+    out = 2.0 * (u.cage.circle + u.cage.r_planet + u.cage.module) - (box.z1 - box.z0)
+    smaller = Y[:, at["planet_teeth"]] < 24.0
+    assert smaller.any()
+    assert (out[smaller] <= 1e-9).any()
+    # One tooth fewer would not do for the pins, or the cage fits.
+    fewer = Y.copy()
+    fewer[:, at["planet_teeth"]] -= 1.0
+    least = trimmed(s, fewer)[:, at["planet_teeth"]] == Y[:, at["planet_teeth"]]
+    assert least.any()
+    assert (least | (out[:, 0] <= 1e-9)).all()

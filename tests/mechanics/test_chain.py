@@ -8,6 +8,7 @@ from explorer.mechanics.chain import (
     arm_max_toothed,
     arm_min_toothed,
     articulation_angle,
+    least_teeth,
     mean_arm_plain,
     mean_arm_toothed,
     pitch_radius,
@@ -102,3 +103,9 @@ def test_tip_radius_lies_in_the_standards_range(p: float, roller: float, z: int)
     d = 2 * pitch_radius(np.array(p), z)
     low, high = d + p * (1 - 1.6 / z) - roller, d + 1.25 * p - roller
     assert low < 2 * tip_radius(np.array(p), z) < high
+
+
+@given(p=st.floats(2.0, 13.0), z=st.floats(5.0, 80.0))
+def test_teeth_for_a_least_arm_are_those_that_have_it(p: float, z: float) -> None:
+    arm = arm_min_toothed(np.array(p), z)
+    assert float(least_teeth(np.array(p), arm)) == pytest.approx(z, rel=1e-9)

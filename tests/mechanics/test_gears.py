@@ -13,6 +13,7 @@ from explorer.mechanics.gears import (
     bore_wall,
     centre_distance,
     least_pinion_teeth,
+    least_teeth_round,
     lewis_factor,
     pitch_radius,
     planet_pin_factor,
@@ -162,3 +163,11 @@ def test_cage_is_the_sum_of_both_pitch_radii(inputs: list[Floats]) -> None:
 def test_bore_wall_of_a_small_side_gear() -> None:
     """Module 0.5, 20 teeth: foot circle 8.75; a 4 mm bore leaves 2.375."""
     assert bore_wall(np.array(0.5), 20.0, 4.0) == pytest.approx((8.75 - 4.0) / 2)
+
+
+@given(m=st.floats(0.3, 2.0), z=st.floats(10.0, 90.0))
+def test_teeth_round_a_radius_leave_no_wall(m: float, z: float) -> None:
+    """The radius to which the teeth reach down, as a bore that leaves nothing."""
+    r = bore_wall(np.array(m), z, 0.0)
+    assert float(least_teeth_round(np.array(m), r)) == pytest.approx(z, rel=1e-9)
+    assert float(bore_wall(np.array(m), z, 2.0 * r)) == pytest.approx(0.0, abs=1e-9)

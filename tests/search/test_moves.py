@@ -143,3 +143,38 @@ def test_a_shake_changes_one_column_of_the_marked_rows() -> None:
     which = np.arange(50) % 2 == 0
     Y = moves.shaken(X, which, SPACE, np.random.default_rng(4))
     assert np.array_equal((Y != X).sum(axis=1), which.astype(int))
+
+
+def test_what_grows_together_keeps_its_proportions_and_its_whole_numbers() -> None:
+    """Sizes in a run by one factor, counts as they were, choices one step that way, sizes from below zero untouched."""
+    space = columns(
+        [1.0, 1.0, -5.0, 0.0, 0.0, 1.0],
+        [1e3, 1e3, 5.0, 9.0, 9.0, 1e3],
+        ["real", "real", "real", "whole", "choice", "real"],
+    )
+    X = np.tile(np.array([10.0, 20.0, -1.0, 4.0, 4.0, 40.0]), (4000, 1))
+    before = X.copy()
+    Y = moves.grown(X, 0.5, space, np.random.default_rng(3))
+    np.testing.assert_array_equal(X, before)
+    np.testing.assert_array_equal(Y[:, 2:4], X[:, 2:4])
+    sizes = np.log(Y[:, [0, 1, 5]] / X[:, [0, 1, 5]])
+    moved = np.abs(sizes) > 1e-12
+    assert 0.4 < moved.any(axis=1).mean() < 0.5
+    common = sizes.sum(axis=1) / np.maximum(moved.sum(axis=1), 1)
+    np.testing.assert_allclose(sizes, np.where(moved, common[:, None], 0.0), atol=1e-12)
+    assert 0.05 < common[moved.any(axis=1)].std() < 0.07
+    step = Y[:, 4] - 4.0
+    assert set(step.tolist()) == {-1.0, 0.0, 1.0}
+    along = (step != 0.0) & moved.any(axis=1)
+    assert (np.sign(step[along]) == np.sign(common[along])).all()
+    assert 0.03 < (step != 0.0).mean() < 0.1
+    np.testing.assert_array_equal(moves.grown(X, 0.0, space, np.random.default_rng(3)), X)
+
+
+def test_what_grows_stays_within_bounds() -> None:
+    space = columns([1.0, 0.0], [1.05, 1.0], ["real", "choice"])
+    X = np.tile(np.array([1.04, 1.0]), (500, 1))
+    Y = moves.grown(X, 1.0, space, np.random.default_rng(3))
+    assert Y[:, 0].max() == 1.05
+    assert Y[:, 0].min() == 1.0
+    assert set(Y[:, 1].tolist()) == {0.0, 1.0}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from explorer.drives.chain_differential_teeth import large_enough, planets_between, wheel_round
+from explorer.drives.chain_differential_teeth import input_between, large_enough, planets_between
 from explorer.drives.chain_differential_unit import Cage, Unit, unit
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.variables import Batch, Columns
@@ -105,7 +105,7 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
 
 
 def _caged(shelf: Shelf, cols: Columns, boss: Floats) -> dict[str, Floats]:
-    """The cage pins' circle, and an input wheel that has room for it (N,1)."""
+    """The cage pins' circle, and an input wheel that has room for it and lies in the palm's height (N,1)."""
     u, web = unit(shelf, cols), shelf.brief.shop.min_web
     assert u.cage is not None  # noqa: S101 - asked for with a cage only
     d = take(shelf.pins.d, cols["cage_pin"])
@@ -113,7 +113,7 @@ def _caged(shelf: Shelf, cols: Columns, boss: Floats) -> dict[str, Floats]:
     low = np.maximum(low, least_around(cols["cage_pins"], d, web))
     under, over = _beside_planets(shelf, cols, u.cage)
     r = np.where((low <= under) | (low >= over), low, over)
-    teeth = wheel_round(u.into, r + d / 2.0 + web)
+    teeth = input_between(shelf, u.into, r + d / 2.0 + web)
     u = unit(shelf, Batch({**cols, "input_teeth": teeth}))
     assert u.cage is not None  # noqa: S101 - as above
     return {"input_teeth": teeth, "cage_pin_radius_mm": _cage_radius(shelf, cols, u, u.cage, boss)}

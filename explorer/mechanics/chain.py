@@ -72,6 +72,15 @@ def least_teeth(p: Floats, arm: Real) -> Floats:
     return np.pi / np.arctan(p / (2.0 * arm))
 
 
+def most_teeth(p: Floats, h: Real, r: Real) -> Floats:
+    """Teeth [-, not rounded] of a wheel that with its chain just lies within the radius r [mm] > h/2 + p/2.
+
+    Source: `tip_radius` and `pitch_radius` + h/2, solved for z; the smaller.
+    """
+    by_tips = np.pi / np.arctan(1.0 / (2.0 * r / p - 0.6))
+    return np.minimum(by_tips, np.pi / np.arcsin(p / (2.0 * (r - h / 2.0))))
+
+
 def ripple_factor(a1_min: Floats, a1: Real, a2_max: Real, a2: Real) -> Floats:
     """Factor on the output force [-] at the worst moment of the turn, at most 1.
 

@@ -27,7 +27,8 @@ from explorer.scoring.open import open_drive, shelf_for
 
 ROOT = Path(__file__).parents[2]
 N, GRID = 60, 60
-TEETH = ("input_teeth", "wheel_a_teeth", "wheel_b_teeth", "side_teeth", "planet_teeth")
+WHEELS = ("wheel_a_teeth", "wheel_b_teeth")
+TEETH = (*WHEELS, "input_teeth", "side_teeth", "planet_teeth")
 WIDTHS = ("end_width_mm", "bar_width_mm", "rocker_width_mm", "lever_width_mm")
 
 
@@ -114,9 +115,9 @@ def test_trimming_twice_is_trimming_once(architecture: str) -> None:
     np.testing.assert_array_equal(X, before)
     touched = {v.key for v, off in zip(s.variables, (X != Y).any(axis=0), strict=True) if off}
     assert all(v.kind == "real" for v in s.variables if v.key in touched - set(TEETH))
-    raised = [column(architecture, k) for k in TEETH[:4] if k in touched]
-    assert (Y >= X)[:, raised].all()
-    np.testing.assert_array_equal(Y[:, raised] % 1.0, 0.0)
+    teeth = [column(architecture, k) for k in TEETH if k in touched]
+    np.testing.assert_array_equal(Y[:, teeth] % 1.0, 0.0)
+    assert (Y >= X)[:, [column(architecture, k) for k in WHEELS if k in touched]].all()
 
 
 @pytest.mark.parametrize(
@@ -215,9 +216,10 @@ def test_wheels_and_gears_of_a_differential_are_large_enough_for_their_pins(
         fewer = Y.copy()
         fewer[:, j] -= 1.0
         again = trimmed(s, fewer)
-        only = (Y[:, j] > X[:, j]) & (
-            Y[:, column(architecture, "input_teeth")] == X[:, column(architecture, "input_teeth")]
+        raised_by_pins = (
+            Y[:, column(architecture, "input_teeth")] <= X[:, column(architecture, "input_teeth")]
         )
+        only = (Y[:, j] > X[:, j]) & raised_by_pins
         assert only.any()
         np.testing.assert_array_equal(again[only, j], Y[only, j])
 
@@ -232,10 +234,10 @@ def test_a_larger_pin_asks_for_larger_wheels_and_the_stroke_stays() -> None:
         X[:, at["output_pin"]] + 1.0, s.variables[at["output_pin"]].high
     )
     Y = trimmed(s, larger)
-    keys = ("wheel_a_teeth", "wheel_b_teeth", "side_teeth", "input_teeth")
+    keys = (*WHEELS, "side_teeth")
     assert all((Y >= X)[:, at[k]].all() for k in keys)
     assert all((Y > X)[:, at[k]].any() for k in keys)
-    for k in ("wheel_a_teeth", "wheel_b_teeth"):
+    for k in WHEELS:
         before = X[:, at["input_teeth"]] / X[:, at[k]]
         assert (Y[:, at["input_teeth"]] / Y[:, at[k]] <= before + 1e-12).all()
 
@@ -260,3 +262,25 @@ def test_a_cage_keeps_within_the_height_of_the_palm_where_planets_may_be_small_e
     least = trimmed(s, fewer)[:, at["planet_teeth"]] == Y[:, at["planet_teeth"]]
     assert least.any()
     assert (least | (out[:, 0] <= 1e-9)).all()
+
+
+def test_an_input_wheel_is_no_larger_than_the_palm_is_high_where_its_pins_let_it() -> None:
+    s = space("chain_differential+chain")
+    at = {v.key: j for j, v in enumerate(s.variables)}
+    X = np.concatenate([f("chain_differential+chain") for f in (slim, drawn)])
+    X[:, at["input_teeth"]] = 36.0
+    Y = trimmed(s, X)
+
+    def height(Z: Floats) -> Floats:
+        c = Batch({k: v[:, None] for k, v in decode(s.variables, Z).items()})
+        return 2.0 * unit(s.shelf, c).into.outer[:, 0]
+
+    box = s.shelf.brief.cavity.box
+    larger, smaller = Y.copy(), Y.copy()
+    larger[:, at["input_teeth"]] += 1.0
+    smaller[:, at["input_teeth"]] -= 1.0
+    fits = height(Y) <= box.z1 - box.z0 + 1e-9
+    assert fits.any()
+    assert (height(larger)[fits] > box.z1 - box.z0).all()
+    needed = trimmed(s, smaller)[:, at["input_teeth"]] == Y[:, at["input_teeth"]]
+    assert (fits | needed).all()

@@ -11,6 +11,7 @@ from explorer.mechanics.chain import (
     least_teeth,
     mean_arm_plain,
     mean_arm_toothed,
+    most_teeth,
     pitch_radius,
     plain_arm_min,
     ripple_factor,
@@ -109,3 +110,11 @@ def test_tip_radius_lies_in_the_standards_range(p: float, roller: float, z: int)
 def test_teeth_for_a_least_arm_are_those_that_have_it(p: float, z: float) -> None:
     arm = arm_min_toothed(np.array(p), z)
     assert float(least_teeth(np.array(p), arm)) == pytest.approx(z, rel=1e-9)
+
+
+@given(p=st.floats(2.0, 13.0), h=st.floats(0.5, 1.0), z=st.floats(8.0, 60.0))
+def test_the_most_teeth_within_a_radius_just_touch_it(p: float, h: float, z: float) -> None:
+    """By tips or by the chain's plates, h times the pitch high, whichever reach further."""
+    plates = h * p
+    r = max(float(tip_radius(np.array(p), z)), float(pitch_radius(np.array(p), z)) + plates / 2.0)
+    assert float(most_teeth(np.array(p), plates, r)) == pytest.approx(z, rel=1e-9)

@@ -84,7 +84,7 @@ class Demand:
         """The positions that score, alone: what is only reported costs the search nothing.
 
         Open stays, whatever its limits count: joints swing from there and springs open the hand there.
-        Squeezes come last, so that forces can leave them out.
+        Squeezes come last, so that forces can leave them out.  Where that is all there is, itself.
         """
         must = [i for i, p in enumerate(self.positions) if p.must or p.kind == "open"]
         kept = sorted(must, key=lambda i: self.positions[i].kind == "squeeze")

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from explorer.drives.chain_differential_teeth import input_between, large_enough, planets_between
-from explorer.drives.chain_differential_unit import Cage, Unit, unit
+from explorer.drives.chain_differential_teeth import (
+    input_between,
+    large_enough,
+    least_circle,
+    planets_between,
+)
+from explorer.drives.chain_differential_unit import Cage, Unit, track, unit
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.variables import Batch, Columns
 from explorer.drives.windows import (
@@ -84,39 +91,35 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
     The shaft as high as the cavity asks, end pieces wide enough.
     """
     out = large_enough(shelf, cols)
-    u, web = unit(shelf, Batch({**cols, **out})), shelf.brief.shop.min_web
-    d = take(shelf.pins.d, cols["output_pin"])
-    low, high = _output_ends(shelf, cols, u)
-    low = np.maximum(low, least_around(cols["output_pins"], d, web))
-    r = inside(cols["output_pin_radius_mm"], (low, np.minimum.reduce(high)))
+    u = unit(shelf, Batch({**cols, **out}))
+    _, high = _output_ends(shelf, cols, u)
+    window = least_circle(shelf, cols, u), np.minimum.reduce(high)
+    r = inside(cols["output_pin_radius_mm"], window)
     out["output_pin_radius_mm"] = r
+    boss = r + take(shelf.pins.d, cols["output_pin"]) / 2.0 + shelf.brief.shop.min_web
     if u.cage is not None:
-        boss = r + d / 2.0 + web
         out["planet_teeth"] = planets_between(shelf, cols, u.cage, boss)
-        out |= _caged(shelf, Batch({**cols, **out}), boss)
+        u = unit(shelf, Batch({**cols, **out}))
+    if u.cage is not None:
+        out |= _caged(shelf, cols, u, u.cage, boss)
         grown = out["input_teeth"] / cols["input_teeth"]
         for key in ("wheel_a_teeth", "wheel_b_teeth"):  # so that the wrist's stroke still does
             out[key] = np.maximum(out[key], whole_from(cols[key] * grown))
-    u = unit(shelf, Batch({**cols, **out}))
+        u = unit(shelf, Batch({**cols, **out}))
     hole, t = take(shelf.chains.pin, u.a.chain), take(shelf.plates.t, cols["link_plate"])
     out["strand_drop_mm"] = inside(cols["strand_drop_mm"], _drop_window(shelf, u))
     out["end_width_mm"] = no_less(cols["end_width_mm"], least_width(shelf, t, hole))
     return out
 
 
-def _caged(shelf: Shelf, cols: Columns, boss: Floats) -> dict[str, Floats]:
+def _caged(shelf: Shelf, c: Columns, u: Unit, g: Cage, boss: Floats) -> dict[str, Floats]:
     """The cage pins' circle, and an input wheel that has room for it and lies in the palm's height (N,1)."""
-    u, web = unit(shelf, cols), shelf.brief.shop.min_web
-    assert u.cage is not None  # noqa: S101 - asked for with a cage only
-    d = take(shelf.pins.d, cols["cage_pin"])
-    low, _ = _cage_ends(shelf, cols, u, u.cage, boss)
-    low = np.maximum(low, least_around(cols["cage_pins"], d, web))
-    under, over = _beside_planets(shelf, cols, u.cage)
+    low, (under, over) = _cage_least(shelf, c, u, g, boss), _beside_planets(shelf, c, g)
     r = np.where((low <= under) | (low >= over), low, over)
-    teeth = input_between(shelf, u.into, r + d / 2.0 + web)
-    u = unit(shelf, Batch({**cols, "input_teeth": teeth}))
-    assert u.cage is not None  # noqa: S101 - as above
-    return {"input_teeth": teeth, "cage_pin_radius_mm": _cage_radius(shelf, cols, u, u.cage, boss)}
+    rim = r + take(shelf.pins.d, c["cage_pin"]) / 2.0 + shelf.brief.shop.min_web
+    teeth = input_between(shelf, u.into, rim)
+    u = replace(u, into=track(shelf, u.into.chain, teeth))
+    return {"input_teeth": teeth, "cage_pin_radius_mm": _cage_radius(shelf, c, u, g, boss)}
 
 
 def _drop_window(shelf: Shelf, u: Unit) -> Window:
@@ -129,15 +132,20 @@ def _drop_window(shelf: Shelf, u: Unit) -> Window:
 
 def _cage_radius(shelf: Shelf, c: Columns, u: Unit, g: Cage, boss: Floats) -> Floats:
     """Radius of the cage pins' circle, clear of bore, rim and planet pins where there is such a place (N,1)."""
-    web = shelf.brief.shop.min_web
-    d = take(shelf.pins.d, c["cage_pin"])
-    low, ends = _cage_ends(shelf, c, u, g, boss)
-    low, high = np.maximum(low, least_around(c["cage_pins"], d, web)), np.minimum.reduce(ends)
+    _, ends = _cage_ends(shelf, c, u, g, boss)
+    low, high = _cage_least(shelf, c, u, g, boss), np.minimum.reduce(ends)
     r = inside(c["cage_pin_radius_mm"], (low, high))
     under, over = _beside_planets(shelf, c, g)
     outward = (over <= high) & ((over - r < r - under) | (under < low))
     clear = np.where(outward, no_less(r, over), inside(r, (0.0 * r, under)))
     return np.where((under < r) & (r < over), clear, r)
+
+
+def _cage_least(shelf: Shelf, c: Columns, u: Unit, g: Cage, boss: Floats) -> Floats:
+    """Least radius of the cage pins' circle: metal to the bore, and between them (N,1), mm."""
+    low, _ = _cage_ends(shelf, c, u, g, boss)
+    d, web = take(shelf.pins.d, c["cage_pin"]), shelf.brief.shop.min_web
+    return np.maximum(low, least_around(c["cage_pins"], d, web))
 
 
 def _beside_planets(shelf: Shelf, c: Columns, g: Cage) -> Window:

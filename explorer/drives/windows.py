@@ -11,19 +11,24 @@ from explorer.drives.variables import Columns
 from explorer.mechanics.types import Floats
 
 Window = tuple[Floats, Floats]  # lowest and highest value of a size, mm (N,1)
-HAIR = 1e-9  # mm; a size is moved this far inside, so that rounding does not leave it out
+_HAIR = 1e-9  # mm; a size is moved this far inside, so that rounding does not leave it out
 
 
 def inside(x: Floats, window: Window) -> Floats:
     """Sizes x (N,1) that lie in their window; others just inside its nearer end, in an empty one at its low end."""
     low, high = window
     out = (x < low) | (x > high)
-    return np.where(out, np.maximum(np.minimum(x, high - HAIR), low + HAIR), x)
+    return np.where(out, np.maximum(np.minimum(x, high - _HAIR), low + _HAIR), x)
 
 
 def whole_from(x: Floats) -> Floats:
     """The least whole number from x on (N,1); what misses one by rounding is that one."""
-    return np.ceil(x - HAIR)
+    return np.ceil(x - _HAIR)
+
+
+def whole_upto(x: Floats) -> Floats:
+    """The largest whole number up to x (N,1); what misses one by rounding is that one."""
+    return np.floor(x + _HAIR)
 
 
 def no_less(x: Floats, low: Floats) -> Floats:

@@ -195,7 +195,8 @@ def grown(X: Floats, share: float, space: Columns, rng: np.random.Generator) -> 
     """X (n,V) where in a `share` of the rows a run of columns, round the end to the start, grows or shrinks together.
 
     Sizes, the real columns from zero up, by one factor, so that what went together still does; a fifth of the
-    choices go to the next option that way, as stock lists rise.
+    choices go to the next option that way, as stock lists rise.  (A drawing made larger as a whole: common
+    practice, no source.)
     """
     rows = np.flatnonzero(rng.random(len(X)) < share)
     n, V = len(rows), X.shape[1]

@@ -15,11 +15,18 @@ from explorer.brief.read import read_study
 from explorer.drives import pinned
 from explorer.drives.assemble import ARCHITECTURES, Space, trimmed
 from explorer.drives.chain_differential_pins import cage_webs, output_webs
-from explorer.drives.chain_differential_unit import unit
+from explorer.drives.chain_differential_unit import Cage, Unit, unit
 from explorer.drives.shelf import Shelf
 from explorer.drives.values import random_vectors
 from explorer.drives.variables import Batch, decode
-from explorer.drives.windows import around, inside, least_around, least_width
+from explorer.drives.windows import (
+    around,
+    inside,
+    least_around,
+    least_width,
+    whole_from,
+    whole_upto,
+)
 from explorer.mechanics import gears
 from explorer.mechanics.types import Floats
 from explorer.scoring.look import first_look, room_look
@@ -60,6 +67,22 @@ def column(architecture: str, key: str) -> int:
     return [v.key for v in space(architecture).variables].index(key)
 
 
+def opened(s: Space, X: Floats) -> tuple[Batch, Unit, Cage]:
+    """Columns, unit and cage of the vectors of a differential."""
+    c = Batch({k: v[:, None] for k, v in decode(s.variables, X).items()})
+    u = unit(s.shelf, c)
+    assert u.cage is not None
+    return c, u, u.cage
+
+
+def overgrown(key: str) -> Floats:
+    """Differentials on thin and on any pins, with as many teeth as there may be."""
+    name = "chain_differential+chain"
+    X = np.concatenate([slim(name), drawn(name)])
+    X[:, column(name, key)] = space(name).variables[column(name, key)].high
+    return X
+
+
 def best_on_a_grid(
     architecture: str,
     key: str,
@@ -87,6 +110,12 @@ def test_a_size_goes_to_the_nearer_end_of_its_window() -> None:
     assert found[0, 0] > 2.0
     assert found[4, 0] < 4.0
     assert found[1:4].tolist() == x[1:4].tolist()
+
+
+def test_a_number_that_misses_a_whole_one_by_rounding_is_that_one() -> None:
+    x = np.array([[14.0 + 1e-12], [14.0 - 1e-12], [14.3]])
+    assert whole_from(x)[:, 0].tolist() == [14.0, 14.0, 15.0]
+    assert whole_upto(x)[:, 0].tolist() == [14.0, 14.0, 14.0]
 
 
 def test_a_plate_of_the_least_width_can_be_made() -> None:
@@ -139,18 +168,12 @@ def test_no_width_does_better_than_the_trimmed(architecture: str, key: str) -> N
 def test_pin_circles_of_a_differential_lie_where_there_is_metal(architecture: str) -> None:
     """Wherever any radius leaves enough metal round the pins, the trimmed one does."""
 
-    def columns(s: Space, X: Floats) -> Batch:
-        return Batch({k: v[:, None] for k, v in decode(s.variables, X).items()})
-
     def output(s: Space, X: Floats) -> Floats:
-        c = columns(s, X)
-        return np.minimum.reduce(output_webs(s.shelf, c, unit(s.shelf, c)))[:, 0]
+        c, u, _ = opened(s, X)
+        return np.minimum.reduce(output_webs(s.shelf, c, u))[:, 0]
 
     def cage(s: Space, X: Floats) -> Floats:
-        c = columns(s, X)
-        u = unit(s.shelf, c)
-        assert u.cage is not None
-        return np.minimum.reduce(cage_webs(s.shelf, c, u, u.cage)[:5])[:, 0]
+        return np.minimum.reduce(cage_webs(s.shelf, *opened(s, X))[:5])[:, 0]
 
     for key, spare in (("output_pin_radius_mm", output), ("cage_pin_radius_mm", cage)):
         found, most = best_on_a_grid(architecture, key, spare)
@@ -187,8 +210,8 @@ def test_a_drive_that_fits_is_left_as_it_is() -> None:
     stored = builds_of(parse_file(ROOT / "tests" / "build" / "drives.toml"))
     assert len(stored) >= len(ARCHITECTURES)
     for build in stored:
-        opened = open_drive(shelf(), build)
-        np.testing.assert_array_equal(trimmed(opened.space, opened.X), opened.X, err_msg=build.name)
+        drive = open_drive(shelf(), build)
+        np.testing.assert_array_equal(trimmed(drive.space, drive.X), drive.X, err_msg=build.name)
 
 
 @pytest.mark.parametrize("architecture", ["chain_differential+chain", "chain_differential+bar"])
@@ -200,26 +223,22 @@ def test_wheels_and_gears_of_a_differential_are_large_enough_for_their_pins(
     Y = trimmed(s, X)
 
     def short(Z: Floats) -> Floats:
-        c = Batch({k: v[:, None] for k, v in decode(s.variables, Z).items()})
-        u = unit(s.shelf, c)
-        assert u.cage is not None
+        c, u, g = opened(s, Z)
         # The first three of the cage's: between bosses and rim there may be no place.
-        webs = (*output_webs(s.shelf, c, u), *cage_webs(s.shelf, c, u, u.cage)[3:])
-        out = -np.minimum.reduce(webs)[:, 0]
-        left = gears.assembly_remainder(u.cage.z_side, u.cage.z_side, u.cage.n)[:, 0]
-        return np.where(left > 0.0, np.inf, out)
+        webs = (*output_webs(s.shelf, c, u), *cage_webs(s.shelf, c, u, g)[3:])
+        left = gears.assembly_remainder(g.z_side, g.z_side, g.n)[:, 0]
+        return np.where(left > 0.0, np.inf, -np.minimum.reduce(webs)[:, 0])
 
     np.testing.assert_array_less(short(Y), 1e-6)
     assert (short(X) > 0.0).mean() > 0.5
+    j_in = column(architecture, "input_teeth")
     for key in ("side_teeth", "wheel_b_teeth"):
         j = column(architecture, key)
         fewer = Y.copy()
         fewer[:, j] -= 1.0
         again = trimmed(s, fewer)
-        raised_by_pins = (
-            Y[:, column(architecture, "input_teeth")] <= X[:, column(architecture, "input_teeth")]
-        )
-        only = (Y[:, j] > X[:, j]) & raised_by_pins
+        as_small = Y[:, j_in] <= X[:, j_in]  # else the wheel may have grown with the input wheel
+        only = (Y[:, j] > X[:, j]) & as_small
         assert only.any()
         np.testing.assert_array_equal(again[only, j], Y[only, j])
 
@@ -243,44 +262,35 @@ def test_a_larger_pin_asks_for_larger_wheels_and_the_stroke_stays() -> None:
 
 
 def test_a_cage_keeps_within_the_height_of_the_palm_where_planets_may_be_small_enough() -> None:
-    s = space("chain_differential+chain")
-    at = {v.key: j for j, v in enumerate(s.variables)}
-    X = np.concatenate([f("chain_differential+chain") for f in (slim, drawn)])
-    X[:, at["planet_teeth"]] = 24.0
+    """Across it: both axes' distance, a planet's radius and a module for its tips, twice."""
+    s, j = space("chain_differential+chain"), column("chain_differential+chain", "planet_teeth")
+    X = overgrown("planet_teeth")
     Y = trimmed(s, X)
-    c = Batch({k: v[:, None] for k, v in decode(s.variables, Y).items()})
-    u = unit(s.shelf, c)
-    assert u.cage is not None
+    _, _, g = opened(s, Y)
     box = s.shelf.brief.cavity.box
-    out = 2.0 * (u.cage.circle + u.cage.r_planet + u.cage.module) - (box.z1 - box.z0)
-    smaller = Y[:, at["planet_teeth"]] < 24.0
-    assert smaller.any()
-    assert (out[smaller] <= 1e-9).any()
-    # One tooth fewer would not do for the pins, or the cage fits.
+    fits = 2.0 * (g.circle + g.r_planet + g.module)[:, 0] <= box.z1 - box.z0 + 1e-9
+    assert (fits & (Y[:, j] < X[:, j])).any()
     fewer = Y.copy()
-    fewer[:, at["planet_teeth"]] -= 1.0
-    least = trimmed(s, fewer)[:, at["planet_teeth"]] == Y[:, at["planet_teeth"]]
-    assert least.any()
-    assert (least | (out[:, 0] <= 1e-9)).all()
+    fewer[:, j] -= 1.0
+    needed = trimmed(s, fewer)[:, j] == Y[:, j]
+    assert needed.any()
+    assert (fits | needed).all()
 
 
 def test_an_input_wheel_is_no_larger_than_the_palm_is_high_where_its_pins_let_it() -> None:
-    s = space("chain_differential+chain")
-    at = {v.key: j for j, v in enumerate(s.variables)}
-    X = np.concatenate([f("chain_differential+chain") for f in (slim, drawn)])
-    X[:, at["input_teeth"]] = 36.0
-    Y = trimmed(s, X)
-
-    def height(Z: Floats) -> Floats:
-        c = Batch({k: v[:, None] for k, v in decode(s.variables, Z).items()})
-        return 2.0 * unit(s.shelf, c).into.outer[:, 0]
-
+    """Across it: the radius that layouts use for room, of teeth or chain, twice."""
+    s, j = space("chain_differential+chain"), column("chain_differential+chain", "input_teeth")
+    Y = trimmed(s, overgrown("input_teeth"))
     box = s.shelf.brief.cavity.box
-    larger, smaller = Y.copy(), Y.copy()
-    larger[:, at["input_teeth"]] += 1.0
-    smaller[:, at["input_teeth"]] -= 1.0
-    fits = height(Y) <= box.z1 - box.z0 + 1e-9
+
+    def too_high(more: float) -> Floats:
+        Z = Y.copy()
+        Z[:, j] += more
+        return 2.0 * opened(s, Z)[1].into.outer[:, 0] - (box.z1 - box.z0)
+
+    fits = too_high(0.0) <= 1e-9
     assert fits.any()
-    assert (height(larger)[fits] > box.z1 - box.z0).all()
-    needed = trimmed(s, smaller)[:, at["input_teeth"]] == Y[:, at["input_teeth"]]
-    assert (fits | needed).all()
+    assert (too_high(1.0)[fits] > 0.0).all()
+    fewer = Y.copy()
+    fewer[:, j] -= 1.0
+    assert (fits | (trimmed(s, fewer)[:, j] == Y[:, j])).all()

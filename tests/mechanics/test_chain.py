@@ -108,6 +108,7 @@ def test_tip_radius_lies_in_the_standards_range(p: float, roller: float, z: int)
 
 @given(p=st.floats(2.0, 13.0), z=st.floats(5.0, 80.0))
 def test_teeth_for_a_least_arm_are_those_that_have_it(p: float, z: float) -> None:
+    """There and back by `arm_min_toothed`, which has its own examples."""
     arm = arm_min_toothed(np.array(p), z)
     assert float(least_teeth(np.array(p), arm)) == pytest.approx(z, rel=1e-9)
 
@@ -118,3 +119,15 @@ def test_the_most_teeth_within_a_radius_just_touch_it(p: float, h: float, z: flo
     plates = h * p
     r = max(float(tip_radius(np.array(p), z)), float(pitch_radius(np.array(p), z)) + plates / 2.0)
     assert float(most_teeth(np.array(p), plates, r)) == pytest.approx(z, rel=1e-9)
+
+
+def test_teeth_by_hand() -> None:
+    """Pitch 3.75, worked by hand: an arm of 8.82 mm is that of 15 teeth, 3.75 / (2 tan 12 deg) = 8.8212.
+
+    Within 15 mm, plates 3.4 high: asin(3.75 / 26.6) = 8.104 deg, so 22.2 teeth; the tips, acot(7.4) =
+    7.696 deg, would let 23.4.
+    """
+    p = np.array(3.75)
+    assert least_teeth(p, 8.8212) == pytest.approx(15.0, abs=1e-3)
+    assert most_teeth(p, 3.4, 15.0) == pytest.approx(180.0 / 8.104, abs=0.01)
+    assert most_teeth(p, 0.1, 15.0) == pytest.approx(180.0 / 7.696, abs=0.01)

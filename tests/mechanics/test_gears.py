@@ -167,7 +167,8 @@ def test_bore_wall_of_a_small_side_gear() -> None:
 
 @given(m=st.floats(0.3, 2.0), z=st.floats(10.0, 90.0))
 def test_teeth_round_a_radius_leave_no_wall(m: float, z: float) -> None:
-    """The radius to which the teeth reach down, as a bore that leaves nothing."""
+    """The radius to which the teeth reach down, as a bore that leaves nothing; 20 teeth of module 0.5 to 4.375 mm."""
+    assert float(least_teeth_round(np.array(0.5), 4.375)) == pytest.approx(20.0, rel=1e-12)
     r = bore_wall(np.array(m), z, 0.0)
     assert float(least_teeth_round(np.array(m), r)) == pytest.approx(z, rel=1e-9)
     assert float(bore_wall(np.array(m), z, 2.0 * r)) == pytest.approx(0.0, abs=1e-9)

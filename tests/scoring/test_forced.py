@@ -26,3 +26,11 @@ def test_scores_are_those_of_all_positions(architecture: str) -> None:
         for name, value in one.items():
             np.testing.assert_allclose(value, other[name], rtol=1e-12, atol=1e-12, err_msg=name)
     np.testing.assert_allclose(a.margins, b.margins, rtol=1e-12)
+
+
+def test_what_scores_alone_is_not_made_again() -> None:
+    """The positions that score, of themselves, are themselves: a search asks for them every batch."""
+    few = shelf().scoring()
+    assert few is not shelf()
+    assert few.scoring() is few
+    assert few.demand.only_must() is few.demand

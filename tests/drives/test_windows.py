@@ -261,10 +261,14 @@ def test_a_larger_pin_asks_for_larger_wheels_and_the_stroke_stays() -> None:
         assert (Y[:, at["input_teeth"]] / Y[:, at[k]] <= before + 1e-12).all()
 
 
-def test_a_cage_keeps_within_the_height_of_the_palm_where_planets_may_be_small_enough() -> None:
-    """Across it: both axes' distance, a planet's radius and a module for its tips, twice."""
-    s, j = space("chain_differential+chain"), column("chain_differential+chain", "planet_teeth")
-    X = overgrown("planet_teeth")
+@pytest.mark.parametrize("key", ["planet_teeth", "side_teeth"])
+def test_a_cage_keeps_within_the_height_of_the_palm_where_its_pins_let_it(key: str) -> None:
+    """Across it: both axes' distance, a planet's radius and a module for its tips, twice.
+
+    Where it does not, no fewer teeth would do for the pins: of planets these, of side gears the fewest planets round.
+    """
+    s, j = space("chain_differential+chain"), column("chain_differential+chain", key)
+    X = overgrown(key)
     Y = trimmed(s, X)
     _, _, g = opened(s, Y)
     box = s.shelf.brief.cavity.box
@@ -274,7 +278,31 @@ def test_a_cage_keeps_within_the_height_of_the_palm_where_planets_may_be_small_e
     fewer[:, j] -= 1.0
     needed = trimmed(s, fewer)[:, j] == Y[:, j]
     assert needed.any()
-    assert (fits | needed).all()
+    if key == "planet_teeth":
+        assert (fits | needed).all()
+    else:
+        lowest = X.copy()
+        lowest[:, column("chain_differential+chain", "planet_teeth")] = 12.0
+        u = opened(s, trimmed(s, lowest))[2]
+        small = 2.0 * (u.circle + u.r_planet + u.module)[:, 0] <= box.z1 - box.z0 + 1e-9
+        plain = g.n[:, 0] == 2.0  # more pairs round the teeth up
+        assert (small & plain).any()
+        assert (small | needed)[plain].all()
+
+
+def test_wherever_a_cage_has_a_place_for_its_pins_the_input_wheel_has_room_for_them() -> None:
+    """Of all radii, those that leave metal to bosses, rim, planet pins and each other; then the input wheel too."""
+    s, name = space("chain_differential+chain"), "chain_differential+chain"
+
+    def spare(s: Space, X: Floats) -> Floats:
+        webs = cage_webs(s.shelf, *opened(s, X))
+        return np.minimum.reduce([webs[i] for i in (0, 2, 3, 4)])[:, 0]
+
+    _, most = best_on_a_grid(name, "cage_pin_radius_mm", spare)
+    found = np.minimum.reduce(cage_webs(s.shelf, *opened(s, trimmed(s, drawn(name))))[:5])[:, 0]
+    place = most > 1e-6
+    assert place.any()
+    assert (found[place] >= -1e-8).all()
 
 
 def test_an_input_wheel_is_no_larger_than_the_palm_is_high_where_its_pins_let_it() -> None:

@@ -103,6 +103,23 @@ def by_evenness(
     return tuple(int(i) for i in np.argsort(worst, kind="stable"))
 
 
+def gives_all(keeper: Scored) -> bool:
+    """Whether its weakest powered grip gets all that it needs; where there is none, none is short."""
+    return keeper.aims.get("grip", 1.0) >= 1.0
+
+
+def to_begin_with(
+    aims: Sequence[AimRule], enough: Mapping[str, float], keepers: Sequence[Scored]
+) -> tuple[int, ...]:
+    """Places of the keepers in the order in which one would build them: what gives all first, then the most even.
+
+    A grip that the job needs is not traded for pieces or room where a keeper gives it.
+    """
+    return tuple(
+        sorted(by_evenness(aims, enough, keepers), key=lambda i: not gives_all(keepers[i]))
+    )
+
+
 def short_row(
     aims: Sequence[AimRule],
     enough: Mapping[str, float],

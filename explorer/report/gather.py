@@ -14,7 +14,7 @@ from explorer.brief.read import Study
 from explorer.drives.assemble import tag
 from explorer.drives.shelf import Shelf
 from explorer.drives.values import values_of
-from explorer.report.choose import SHORT, Choice, by_evenness, short_row
+from explorer.report.choose import SHORT, Choice, short_row, to_begin_with
 from explorer.scoring.limits import AIM_BY_NAME, AimRule
 from explorer.scoring.open import open_drive, shelf_for, space_for
 from explorer.scoring.score import Detail, Scores, detail, scores_of
@@ -26,7 +26,9 @@ from explorer.study.records import Kept, StudyResult
 
 FAMILY = {"L": "levers", "W": "winder", "D": "differential"}
 MOST_SHOWN = 300  # keepers in figures and table; all are in the data
-MOST_TRIED = 40  # keepers solved exactly, the most even first, until one keeps its limits so
+MOST_TRIED = (
+    40  # keepers solved exactly, in the order of `to_begin_with`, until one keeps its limits so
+)
 
 
 @dataclass(frozen=True)
@@ -117,7 +119,7 @@ def gather(study: Study, result: StudyResult, with_: Sequence[str] = ()) -> Gath
     def worked(entry: Entry) -> Whole:
         return found.get(entry.name) or _whole(study, shelf, kept[entry.name], entry)
 
-    best = _most_even(aims, enough, keepers, worked)
+    best = _first_to_build(aims, enough, keepers, worked)
     start = None if best is None else best.entry.name
     if best is not None and all(c.name != start for c in choices):
         choices = (Choice(best.entry.name, "most even"), *choices[: SHORT - 1])
@@ -137,17 +139,17 @@ def keeps_when_exact(whole: Whole) -> bool:
     return isinstance(exact, dict) and bool(exact["solved"]) and not exact["breaks"]
 
 
-def _most_even(
+def _first_to_build(
     aims: Sequence[AimRule],
     enough: Mapping[str, float],
     keepers: Sequence[Entry],
     worked: Callable[[Entry], Whole],
 ) -> Whole | None:
-    """The keeper whose worst aim is least far from the best, of those that a build pack can be made of.
+    """The first keeper to build, of those that a build pack can be made of.
 
     None where the first few dozen do not.
     """
-    for i in by_evenness(aims, enough, keepers)[:MOST_TRIED]:
+    for i in to_begin_with(aims, enough, keepers)[:MOST_TRIED]:
         found = worked(keepers[i])
         if keeps_when_exact(found) and not clashes(found.detail):
             return found

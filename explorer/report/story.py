@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from explorer.drives.assemble import ARCHITECTURES, tag
-from explorer.report.choose import SHORT_WORDS, regrets
+from explorer.report.choose import SHORT_WORDS, gives_all, regrets
 from explorer.report.gather import Entry, Gathered, Whole
 from explorer.report.scales import words
 from explorer.scoring.limits import BY_ID, AimRule
@@ -144,14 +144,19 @@ def _start(g: Gathered) -> str:
     told = ", ".join(with_word(g, e, a) for a in g.aims)
     kept = f"no aim gives up more than {number(100 * far[j], 0)} % of the keepers' range ({SHORT_WORDS[g.aims[j].name]})"
     lead = "So far the most even one is" if g.searching else "If you build one, build"
-    return f"{lead} {e.name} ({words_of(e.architecture)}): {told}. Of the keepers that a build pack can be made of it is the most even: {kept}."
+    some = gives_all(e) and not all(gives_all(k) for k in g.keepers)
+    who = "give every powered grip all that it needs, and that " if some else ""
+    return (
+        f"{lead} {e.name} ({words_of(e.architecture)}): {told}. Of the keepers that {who}a build pack can be made of "
+        f"it is the most even: {kept}."
+    )
 
 
 def _need(g: Gathered) -> str:
     """Whether any keeper gives its weakest grip all that it needs."""
     if not g.keepers or not any(a.name == "grip" for a in g.aims):
         return ""
-    enough = [e for e in g.keepers if e.aims["grip"] >= 1.0]
+    enough = [e for e in g.keepers if gives_all(e)]
     far = " so far" if g.searching else ""
     if not enough:
         first = max(g.keepers, key=lambda e: e.aims["grip"])

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from explorer.mechanics.outline import Sector, Stadium
 from explorer.report import contents, svg
-from explorer.report.choose import SHORT, by_evenness, regrets, short_row
+from explorer.report.choose import SHORT, by_evenness, gives_all, regrets, short_row, to_begin_with
 from explorer.report.csv_out import keepers_csv, safe
 from explorer.report.figures_pairs import conflict
 from explorer.report.gather import Entry, Gathered
@@ -77,6 +77,23 @@ def test_the_one_to_start_with_is_least_far_from_the_best(
     far = [worst(keepers[i]) for i in order]
     assert sorted(order) == list(range(len(keepers)))
     assert far == pytest.approx(sorted(far))
+
+
+@given(drives)
+def test_the_one_to_build_gives_all_that_is_needed_where_one_does(
+    rows: list[tuple[float, float, float]],
+) -> None:
+    """Those that give all come first, and each of both kinds in the order of evenness among all keepers."""
+    keepers = named(rows)
+    even, order = by_evenness(AIMS, {}, keepers), to_begin_with(AIMS, {}, keepers)
+    enough = {i for i, k in enumerate(keepers) if k.aims["grip"] >= 1.0}
+    assert order == (*(i for i in even if i in enough), *(i for i in even if i not in enough))
+
+
+def test_without_a_powered_grip_none_is_short_of_it() -> None:
+    assert gives_all(One("X", {"pieces": 40.0}))
+    assert gives_all(One("X", {"grip": 1.0}))
+    assert not gives_all(One("X", {"grip": 0.999}))
 
 
 def test_beyond_enough_nothing_is_gained() -> None:

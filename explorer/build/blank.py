@@ -292,11 +292,15 @@ def _turn(before: float, after: float) -> float:
 
 def _hull(places: Sequence[Point]) -> list[Point]:
     """Convex hull, anticlockwise (monotone chain), without corners that only lie on the way."""
-    rest = sorted({(p.x, p.y) for p in places})
+    rest = list[Point]()
+    for p in sorted(places, key=lambda p: (p.x, p.y)):
+        if all(
+            (p - q).length > NEAR for q in rest
+        ):  # as good as one place: no side to tell between them
+            rest.append(p)
     if len(rest) == 1:
-        return [Point(*rest[0])]
-    lower = _half_hull([Point(*p) for p in rest])
-    upper = _half_hull([Point(*p) for p in reversed(rest)])
+        return rest
+    lower, upper = _half_hull(rest), _half_hull(rest[::-1])
     ring = lower[:-1] + upper[:-1]
     return [
         p for k, p in enumerate(ring) if not _between(ring[k - 1], p, ring[(k + 1) % len(ring)])

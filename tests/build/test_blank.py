@@ -4,7 +4,7 @@ from math import cos, pi, sin, tan
 
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from explorer.build.blank import (
@@ -73,6 +73,7 @@ def test_a_bent_plate_has_the_area_of_the_straight_one_but_for_the_bend(
 @given(
     st.lists(st.tuples(st.floats(-20, 20), st.floats(-20, 20)), min_size=1, max_size=5, unique=True)
 )
+@example([(0.0, 1.0), (0.0, 5e-58), (-1.0, 0.0), (-2e-309, 0.0)])  # two places too near for a side
 def test_a_hull_of_discs_is_the_buffered_hull(places: list[tuple[float, float]]) -> None:
     hull = shapely.MultiPoint(places).convex_hull
     if isinstance(hull, shapely.LineString) and hull.length < 1e-3:

@@ -108,6 +108,11 @@ def gives_all(keeper: Scored) -> bool:
     return keeper.aims.get("grip", 1.0) >= 1.0
 
 
+def stands_out(keeper: Scored, keepers: Sequence[Scored]) -> bool:
+    """Whether it gives all and others do not."""
+    return gives_all(keeper) and not all(gives_all(k) for k in keepers)
+
+
 def to_begin_with(
     aims: Sequence[AimRule], enough: Mapping[str, float], keepers: Sequence[Scored]
 ) -> tuple[int, ...]:

@@ -14,7 +14,7 @@ from explorer.brief.read import Study
 from explorer.drives.assemble import tag
 from explorer.drives.shelf import Shelf
 from explorer.drives.values import values_of
-from explorer.report.choose import SHORT, Choice, short_row, to_begin_with
+from explorer.report.choose import SHORT, Choice, short_row, stands_out, to_begin_with
 from explorer.scoring.limits import AIM_BY_NAME, AimRule
 from explorer.scoring.open import open_drive, shelf_for, space_for
 from explorer.scoring.score import Detail, Scores, detail, scores_of
@@ -122,7 +122,8 @@ def gather(study: Study, result: StudyResult, with_: Sequence[str] = ()) -> Gath
     best = _first_to_build(aims, enough, keepers, worked)
     start = None if best is None else best.entry.name
     if best is not None and all(c.name != start for c in choices):
-        choices = (Choice(best.entry.name, "most even"), *choices[: SHORT - 1])
+        why = "most even of those that give all" if stands_out(best.entry, keepers) else "most even"
+        choices = (Choice(best.entry.name, why), *choices[: SHORT - 1])
         whole[best.entry.name] = best
     choices = tuple(
         c if keeps_when_exact(whole[c.name]) else Choice(c.name, f"{c.why}; check leans")

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from explorer.drives.assemble import ARCHITECTURES, tag
-from explorer.report.choose import SHORT_WORDS, gives_all, regrets
+from explorer.report.choose import SHORT_WORDS, gives_all, regrets, stands_out
 from explorer.report.gather import Entry, Gathered, Whole
 from explorer.report.scales import words
 from explorer.scoring.limits import BY_ID, AimRule
@@ -144,10 +144,9 @@ def _start(g: Gathered) -> str:
     told = ", ".join(with_word(g, e, a) for a in g.aims)
     kept = f"no aim gives up more than {number(100 * far[j], 0)} % of the keepers' range ({SHORT_WORDS[g.aims[j].name]})"
     lead = "So far the most even one is" if g.searching else "If you build one, build"
-    some = gives_all(e) and not all(gives_all(k) for k in g.keepers)
-    who = "give every powered grip all that it needs, and that " if some else ""
+    who = "give every powered grip all that it needs and " if stands_out(e, g.keepers) else ""
     return (
-        f"{lead} {e.name} ({words_of(e.architecture)}): {told}. Of the keepers that {who}a build pack can be made of "
+        f"{lead} {e.name} ({words_of(e.architecture)}): {told}. Of the keepers that {who}can have a build pack "
         f"it is the most even: {kept}."
     )
 

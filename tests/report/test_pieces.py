@@ -23,7 +23,7 @@ from explorer.report.gather import Entry, Gathered
 from explorer.report.motion_data import motion_of
 from explorer.report.outlines import path_d
 from explorer.report.scales import AimScale, bare, words
-from explorer.report.story import many
+from explorer.report.story import many, next_build
 from explorer.scoring.limits import AIM_BY_NAME
 from explorer.show.layout import quantity
 from tests.mechanics.polygons import polygon_points
@@ -88,6 +88,23 @@ def test_the_one_to_build_gives_all_that_is_needed_where_one_does(
     even, order = by_evenness(AIMS, {}, keepers), to_begin_with(AIMS, {}, keepers)
     enough = {i for i, k in enumerate(keepers) if k.aims["grip"] >= 1.0}
     assert order == (*(i for i in even if i in enough), *(i for i in even if i not in enough))
+
+
+@pytest.mark.parametrize("others", [0.9, 1.2])
+def test_that_others_give_less_is_said_of_the_one_to_build(
+    gathered: Gathered, others: float
+) -> None:
+    def with_grip(e: Entry) -> Entry:
+        return replace(e, aims={**e.aims, "grip": 1.1 if e.name == gathered.start else others})
+
+    g = replace(gathered, keepers=tuple(with_grip(e) for e in gathered.keepers))
+    assert g.start is not None
+    assert len(g.keepers) > 1
+    told = " ".join(next_build(g))
+    assert f"build {g.start} " in told
+    assert ("give every powered grip all that it needs and can have a build pack" in told) == (
+        others < 1.0
+    )
 
 
 def test_without_a_powered_grip_none_is_short_of_it() -> None:

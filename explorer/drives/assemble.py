@@ -200,12 +200,23 @@ def neighbour_travel(space: Space, drive: Drive) -> Floats:
     return out
 
 
-def counted(space: Space) -> dict[int, tuple[int, Floats]]:
-    """Of each whole column that counts pitches or modules: the column of that choice, and their sizes, mm."""
+def counted(space: Space) -> dict[int, tuple[tuple[int, Floats], ...]]:
+    """Of each column that goes with others: those columns, and by their value what it is multiplied with.
+
+    Teeth and links go with the size of their chain or gear, so that the product is a length.
+    """
     at = {v.key: j for j, v in enumerate(space.variables)}
-    sizes = {"chains": space.shelf.chains.pitch, "gears": space.shelf.gears.module}
     return {
-        j: (at[v.counts], sizes[space.variables[at[v.counts]].stock])
+        j: tuple(
+            (at[key], _sizes(space, space.variables[at[key]]) ** power) for key, power in v.with_
+        )
         for j, v in enumerate(space.variables)
-        if v.counts
+        if v.with_
     }
+
+
+def _sizes(space: Space, v: Variable) -> Floats:
+    """Size by value of a whole column or a choice from stock: a whole number itself, pitch or module, mm."""
+    if v.kind == "whole":
+        return np.asarray(np.maximum(np.arange(v.high + 1.0), 1.0))
+    return space.shelf.chains.pitch if v.stock == "chains" else space.shelf.gears.module

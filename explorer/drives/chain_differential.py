@@ -35,6 +35,7 @@ from explorer.drives.bodies import GearSplit, Wheel
 from explorer.drives.chain_differential_parts import loads
 from explorer.drives.chain_differential_pieces import pieces
 from explorer.drives.chain_differential_pins import cage_webs, output_webs, trimmed
+from explorer.drives.chain_differential_teeth import MOST_SIDE
 from explorer.drives.chain_differential_unit import Cage, Unit, drop, hung, line, unit
 from explorer.drives.family import FirstBuilt
 from explorer.drives.joints import Attachment, Play
@@ -55,6 +56,14 @@ MESHES = 3  # between the sides: side a - planet, planet - planet, planet - side
 LARGEST_SLOPE = np.radians(12.0)  # of a strand out of the drawbar plane; costs 2 % of its pull
 
 _SEATS = ("loose", "clamped")
+# What keeps the stress of the teeth: they carry the input's torque, shared among the pairs at the side gears.
+_FACE = (
+    ("planet_pairs", 1.0),
+    ("gear", 2.0),
+    ("side_teeth", 1.0),
+    ("input_teeth", -1.0),
+    ("input_chain", -1.0),
+)
 
 
 def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
@@ -85,10 +94,10 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
         *common,
         whole("wheel_b_teeth", "teeth of chain wheel B (little side)", 8, 26, "output_chain"),
         choice("gear", "gears", shelf.gears.names, "gears"),
-        whole("side_teeth", "teeth of the side gears", 14, 40, "gear"),
+        whole("side_teeth", "teeth of the side gears", 14, MOST_SIDE, "gear"),
         whole("planet_teeth", "teeth of the planets", 12, 24, "gear"),
         whole("planet_pairs", "pairs of planets", 2, 4),
-        real("face_mm", "face width of the gears", 2.0, 8.0),
+        real("face_mm", "face width of the gears", 2.0, 8.0, _FACE),
         choice("planet_pin", "planet pin", pins, "pins"),
         whole("cage_pins", "cage pins", 2, 4),
         choice("cage_pin", "cage pin", pins, "pins"),

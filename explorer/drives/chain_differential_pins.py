@@ -7,6 +7,8 @@ from dataclasses import replace
 import numpy as np
 
 from explorer.drives.chain_differential_teeth import (
+    MOST_SIDE,
+    half_height,
     input_between,
     large_enough,
     least_circle,
@@ -101,8 +103,11 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
         out["planet_teeth"] = planets_between(shelf, cols, u.cage, boss)
         u = unit(shelf, Batch({**cols, **out}))
     if u.cage is not None:
+        cols = Batch({**cols, "cage_pins": _matched(shelf, cols, u, u.cage, boss)})
+        out["cage_pins"] = cols["cage_pins"]
         out |= _caged(shelf, cols, u, u.cage, boss)
         grown = out["input_teeth"] / cols["input_teeth"]
+        out["face_mm"] = _face(cols, grown, out["side_teeth"])
         for key in ("wheel_a_teeth", "wheel_b_teeth"):  # so that the wrist's stroke still does
             out[key] = np.maximum(out[key], whole_from(cols[key] * grown))
         u = unit(shelf, Batch({**cols, **out}))
@@ -110,6 +115,25 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
     out["strand_drop_mm"] = inside(cols["strand_drop_mm"], _drop_window(shelf, u))
     out["end_width_mm"] = no_less(cols["end_width_mm"], least_width(shelf, t, hole))
     return out
+
+
+def _face(c: Columns, grown: Floats, side: Floats) -> Floats:
+    """Face width of the gears (N,1), mm, that keeps their teeth's stress where input wheel and side gears have grown."""
+    before, after = np.minimum(c["side_teeth"], MOST_SIDE), np.minimum(side, MOST_SIDE)
+    kept = grown * before / after
+    return np.where(kept == 1.0, c["face_mm"], c["face_mm"] * kept)
+
+
+def _matched(shelf: Shelf, c: Columns, u: Unit, g: Cage, boss: Floats) -> Floats:
+    """Number of cage pins (N,1): one a planet pair where those asked for would stand in line with these, without room.
+
+    There is none either where the input wheel has to be too large for the palm to give it.
+    """
+    low, ends = _cage_least(shelf, c, u, g, boss), _cage_ends(shelf, c, u, g, boss)[1]
+    (under, over), high = _beside_planets(shelf, c, g), np.minimum.reduce(ends)
+    room = (low <= np.minimum(under, high)) | (np.maximum(over, low) <= high)
+    room &= u.into.outer <= half_height(shelf)
+    return np.where(room | (np.mod(g.n, c["cage_pins"]) == 0.0), c["cage_pins"], g.n)
 
 
 def _caged(shelf: Shelf, c: Columns, u: Unit, g: Cage, boss: Floats) -> dict[str, Floats]:

@@ -14,13 +14,17 @@ from explorer.drives.windows import least_around, whole_from, whole_upto
 from explorer.mechanics import chain, gears
 from explorer.mechanics.types import Floats
 
+MOST_SIDE = 40  # teeth of a side gear
+_RACK = 1e6  # ratio of teeth that is as good as a rack
+_ROUNDS = 5  # a rack's pinion has 18 teeth, five more than `LEAST_TEETH`
+
 
 def _least_wheel(track: Track, rim: Floats) -> Floats:
     """Fewest teeth (N,1) that leave a radius `rim` under the plates of a wheel's chain, mm."""
     return whole_from(chain.least_teeth(track.pitch, rim + track.height / 2.0))
 
 
-def _half_height(shelf: Shelf) -> float:
+def half_height(shelf: Shelf) -> float:
     """Largest radius that has room in the palm, mm."""
     box = shelf.brief.cavity.box
     return (box.z1 - box.z0) / 2.0
@@ -28,7 +32,7 @@ def _half_height(shelf: Shelf) -> float:
 
 def input_between(shelf: Shelf, track: Track, rim: Floats) -> Floats:
     """Teeth of the input wheel (N,1): it lies in the palm's height, and leaves a radius `rim` under its chain, mm."""
-    r = np.maximum(_half_height(shelf), track.height / 2.0 + track.pitch)
+    r = np.maximum(half_height(shelf), track.height / 2.0 + track.pitch)
     most = whole_upto(chain.most_teeth(track.pitch, track.height, r))
     return np.maximum(np.minimum(track.teeth, most), _least_wheel(track, rim))
 
@@ -55,12 +59,15 @@ def large_enough(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
 
 def _in_height(shelf: Shelf, m: Floats) -> Floats:
     """Most that a planet's teeth and half a side gear's may come to, with tips of a module in the palm's height (N,1)."""
-    return np.asarray(_half_height(shelf) / m - 1.0)
+    return np.asarray(half_height(shelf) / m - 1.0)
 
 
 def _side(shelf: Shelf, cols: Columns, g: Cage, rim: Floats) -> Floats:
     """Teeth of the side gears (N,1): round the output pins, with room for planets, and shared out among their pairs."""
-    most = whole_upto(2.0 * (_in_height(shelf, g.module) - _least_planet(shelf, cols, g.module)))
+    most = np.full_like(g.module, np.inf)
+    for _ in range(_ROUNDS):
+        planet = _least_planet(shelf, cols, g.module, most)
+        most = whole_upto(2.0 * (_in_height(shelf, g.module) - planet))
     least = whole_from(gears.least_teeth_round(g.module, rim))
     side = np.maximum(np.minimum(g.z_side, most), least)
     # Side gears are alike: twice their teeth is shared out among n pairs.
@@ -72,12 +79,18 @@ def planets_between(shelf: Shelf, cols: Columns, g: Cage, boss: Floats) -> Float
     """Teeth of the planets (N,1): their pins clear bosses of this radius, mm, and their tips lie in the palm's height."""
     d, shop = take(shelf.pins.d, cols["planet_pin"]), shelf.brief.shop
     least = whole_from(2.0 * (boss + shop.gap + d / 2.0 + shop.min_web) / g.module - g.z_side)
-    least = np.maximum(least, _least_planet(shelf, cols, g.module))
+    least = np.maximum(least, _least_planet(shelf, cols, g.module, g.z_side))
     most = whole_upto(_in_height(shelf, g.module) - g.z_side / 2.0)
     return np.maximum(np.minimum(g.z_planet, most), least)
 
 
-def _least_planet(shelf: Shelf, cols: Columns, m: Floats) -> Floats:
-    """Fewest teeth of planets of module m round their pins that do not interfere with each other (N,1)."""
+def _least_planet(shelf: Shelf, cols: Columns, m: Floats, z_side: Floats) -> Floats:
+    """Fewest teeth of planets of module m round their pins that interfere with neither planets nor side gears (N,1)."""
     d, web = take(shelf.pins.d, cols["planet_pin"]), shelf.brief.shop.min_web
-    return np.maximum(whole_from(gears.least_teeth_round(m, d / 2.0 + web)), gears.LEAST_TEETH)
+    least = np.maximum(whole_from(gears.least_teeth_round(m, d / 2.0 + web)), gears.LEAST_TEETH)
+    for _ in range(
+        _ROUNDS
+    ):  # the more teeth, the nearer to those of the side gear, the fewer are needed
+        few = whole_from(gears.least_pinion_teeth(np.clip(z_side / least, 1.0, _RACK)))
+        least = np.where(few > least, least + 1.0, least)
+    return least

@@ -28,7 +28,8 @@ class Variable:
     high: float
     options: tuple[str, ...] = ()
     stock: str = ""  # the stock list the options come from, or ""
-    counts: str = ""  # of a whole number: key of the choice whose size it counts, or ""
+    # Keys of other columns, each with a power: moves keep the value times the sizes of these (`counted`).
+    with_: tuple[tuple[str, float], ...] = ()
 
     @property
     def degrees(self) -> bool:
@@ -36,14 +37,16 @@ class Variable:
         return self.key.endswith("_deg")
 
 
-def real(key: str, words: str, low: float, high: float) -> Variable:
-    """A continuous variable."""
-    return Variable(key, words, "real", low, high)
+def real(
+    key: str, words: str, low: float, high: float, with_: tuple[tuple[str, float], ...] = ()
+) -> Variable:
+    """A continuous variable; `with_` as in `Variable`."""
+    return Variable(key, words, "real", low, high, with_=with_)
 
 
 def whole(key: str, words: str, low: int, high: int, counts: str = "") -> Variable:
     """A whole number; `counts` names the choice of which it counts pitches or modules."""
-    return Variable(key, words, "whole", low, high, counts=counts)
+    return Variable(key, words, "whole", low, high, with_=((counts, 1.0),) if counts else ())
 
 
 def choice(key: str, words: str, options: Sequence[str], stock: str = "") -> Variable:

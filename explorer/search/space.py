@@ -13,6 +13,7 @@ from explorer.mechanics.types import Bools, Floats
 
 Kind = Literal["real", "whole", "choice"]
 Active = Callable[[Floats], Bools]
+Factors = tuple[tuple[int, Floats], ...]
 
 
 @dataclass(frozen=True)
@@ -23,8 +24,8 @@ class Columns:
     need not be alike. `active`, if given, tells for X (N,V) which columns play a part in each row (N,V);
     the others are set to `rest` (V,), so that vectors of the same meaning are the same vector.
     `trim`, if given, moves values of X (N,V) to where the others of their row leave them room.
-    `counted` names whole columns that count the size of a choice, as teeth count pitches: of each, the
-    column of the choice and the sizes of its options.
+    `counted` names columns that moves change as a product with others, as teeth count pitches: of each, those
+    whole or choice columns, and by their value the factor.
     """
 
     low: Floats
@@ -32,7 +33,7 @@ class Columns:
     kinds: tuple[Kind, ...]
     active: Active | None = None
     rest: Floats | None = None
-    counted: Mapping[int, tuple[int, Floats]] = field(default_factory=dict[int, tuple[int, Floats]])
+    counted: Mapping[int, Factors] = field(default_factory=dict[int, Factors])
     trim: Callable[[Floats], Floats] | None = None
 
     def __post_init__(self) -> None:
@@ -70,17 +71,21 @@ class Columns:
 
     @cached_property
     def measured(self) -> Columns:
-        """The columns of `lengths`: what counts a size is that many times the size, a real number."""
+        """The columns of `lengths`: what goes with others is the product, a real number."""
         low, high, kinds = self.low.copy(), self.high.copy(), list(self.kinds)
-        for j, (c, sizes) in self.counted.items():
-            there = sizes[int(self.low[c]) : int(self.high[c]) + 1]
-            low[j], high[j], kinds[j] = low[j] * there.min(), high[j] * there.max(), "real"
+        for j, factors in self.counted.items():
+            kinds[j] = "real"
+            for c, sizes in factors:
+                there = sizes[int(self.low[c]) : int(self.high[c]) + 1]
+                low[j], high[j] = low[j] * there.min(), high[j] * there.max()
         return replace(self, low=low, high=high, kinds=tuple(kinds), counted={})
 
     @cached_property
     def counts(self) -> Bools:
-        """True for columns that count a size (V,)."""
-        return np.array([j in self.counted for j in range(self.width)], dtype=np.bool_)
+        """True for whole columns that count a size (V,)."""
+        return self.discrete & np.array(
+            [j in self.counted for j in range(self.width)], dtype=np.bool_
+        )
 
 
 def columns(
@@ -89,7 +94,7 @@ def columns(
     kinds: Sequence[Kind] | None = None,
     active: Active | None = None,
     rest: Sequence[float] | Floats | None = None,
-    counted: Mapping[int, tuple[int, Floats]] | None = None,
+    counted: Mapping[int, Factors] | None = None,
     trim: Callable[[Floats], Floats] | None = None,
 ) -> Columns:
     """Columns from plain sequences; all real where no kinds are given."""
@@ -107,19 +112,30 @@ def columns(
 
 
 def lengths(space: Columns, X: Floats) -> Floats:
-    """X (N,V) where what counts a size is the length that it makes up."""
+    """X (N,V) where what goes with others is the product, as teeth make up a length."""
     Z = X.copy()
-    for j, (c, sizes) in space.counted.items():
-        Z[:, j] = X[:, j] * sizes[X[:, c].astype(np.int64)]
+    for j, factors in space.counted.items():
+        Z[:, j] *= _factor(factors, X)
     return Z
 
 
 def counts(space: Columns, Z: Floats) -> Floats:
     """The vectors (N,V) whose `lengths` are nearest to Z."""
     X = Z.copy()
-    for j, (c, sizes) in space.counted.items():
-        X[:, j] = np.rint(Z[:, j] / sizes[Z[:, c].astype(np.int64)])
+    for j, factors in sorted(space.counted.items(), key=lambda jf: space.kinds[jf[0]] == "real"):
+        X[:, j] /= _factor(factors, X)
+        if space.discrete[j]:
+            X[:, j] = np.rint(X[:, j])
+        X[:, j] = np.minimum(np.maximum(X[:, j], space.low[j]), space.high[j])
     return np.minimum(np.maximum(X, space.low), space.high)
+
+
+def _factor(factors: Factors, X: Floats) -> Floats:
+    """What the rows of X (N,V) multiply a column with (N,)."""
+    out = np.ones(len(X))
+    for c, sizes in factors:
+        out *= sizes[X[:, c].astype(np.int64)]
+    return out
 
 
 def repaired(space: Columns, X: Floats) -> Floats:

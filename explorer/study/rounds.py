@@ -33,7 +33,7 @@ def begin(plan: Plan) -> tuple[Group, ...]:
 
 def batches_in(plan: Plan, groups: Sequence[Group], round_: int) -> int:
     """Batches of a space with these groups in a round: few at first, so that the first news comes soon."""
-    rows = sum(g.states[t].settings.batch for g in groups for t in tribes.active(g, plan.scheme))
+    rows = sum(tribes.batch_of(g.states[t]) for g in groups for t in tribes.active(g, plan.scheme))
     return max(1, min(BATCHES_AT_MOST, 1 + round_ // EASE_IN, ROWS_A_SPACE // rows))
 
 

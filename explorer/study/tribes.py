@@ -128,8 +128,15 @@ def proposed(state: State, problem: Problem, start: Floats | None) -> Floats:
         return references.proposed(state, problem, start)
     rng = isl.generator(state.seed, state.island, state.round)
     if len(state.population):
-        return isl.offspring(state, problem, rng)
+        larger = replace(state, settings=replace(state.settings, batch=batch_of(state)))
+        return isl.offspring(larger, problem, rng)
     return isl.first(state, problem, start if state.round == 0 else None, rng)
+
+
+def batch_of(state: State) -> int:
+    """Rows of its next batch: tribes that joined propose as many as they did alone, since few rows a call cost more each."""
+    s = state.settings
+    return s.batch if _is_main(state.island) or s.algorithm else s.batch * 2**state.joins
 
 
 def worth(state: State) -> float:

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from explorer.brief.builds import builds_of
 from explorer.brief.parse import parse_file
@@ -31,11 +33,14 @@ from explorer.mechanics import gears
 from explorer.mechanics.types import Floats
 from explorer.scoring.look import first_look, room_look
 from explorer.scoring.open import open_drive, shelf_for
+from explorer.search.space import counts, lengths
+from explorer.study.problem import DriveProblem
 
 ROOT = Path(__file__).parents[2]
 N, GRID = 60, 60
 WHEELS = ("wheel_a_teeth", "wheel_b_teeth")
 TEETH = (*WHEELS, "input_teeth", "side_teeth", "planet_teeth")
+WHOLE = (*TEETH, "cage_pins")
 WIDTHS = ("end_width_mm", "bar_width_mm", "rocker_width_mm", "lever_width_mm")
 
 
@@ -143,9 +148,9 @@ def test_trimming_twice_is_trimming_once(architecture: str) -> None:
     np.testing.assert_array_equal(trimmed(s, Y), Y)
     np.testing.assert_array_equal(X, before)
     touched = {v.key for v, off in zip(s.variables, (X != Y).any(axis=0), strict=True) if off}
-    assert all(v.kind == "real" for v in s.variables if v.key in touched - set(TEETH))
-    teeth = [column(architecture, k) for k in TEETH if k in touched]
-    np.testing.assert_array_equal(Y[:, teeth] % 1.0, 0.0)
+    assert all(v.kind == "real" for v in s.variables if v.key in touched - set(WHOLE))
+    whole = [column(architecture, k) for k in WHOLE if k in touched]
+    np.testing.assert_array_equal(Y[:, whole] % 1.0, 0.0)
     assert (Y >= X)[:, [column(architecture, k) for k in WHEELS if k in touched]].all()
 
 
@@ -322,3 +327,60 @@ def test_an_input_wheel_is_no_larger_than_the_palm_is_high_where_its_pins_let_it
     fewer = Y.copy()
     fewer[:, j] -= 1.0
     assert (fits | (trimmed(s, fewer)[:, j] == Y[:, j])).all()
+
+
+def test_cage_pins_stand_in_line_with_planet_pins_only_where_there_is_room() -> None:
+    """Where the number asked for does not go into that of the pairs and leaves no metal, there is one a pair."""
+    name = "chain_differential+chain"
+    s, X, j = space(name), drawn(name), column(name, "cage_pins")
+    Y = trimmed(s, X)
+    n = X[:, column(name, "planet_pairs")]
+    in_line = np.mod(n, X[:, j]) > 0.0
+    changed = Y[:, j] != X[:, j]
+    assert changed.any()
+    assert (in_line & ~changed).any()
+    assert not (changed & ~in_line).any()
+    assert (Y[changed, j] == n[changed]).all()
+    webs = np.minimum.reduce([w[:, 0] for w in cage_webs(s.shelf, *opened(s, Y))][:5])
+    assert (webs[in_line & ~changed] >= -1e-8).all()
+    kept = Y.copy()
+    kept[:, j] = X[:, j]
+    short = np.minimum.reduce([w[:, 0] for w in cage_webs(s.shelf, *opened(s, kept))][:5]) < 0.0
+    assert (short & changed).any()
+    box = s.shelf.brief.cavity.box
+    for Z in (X, kept):
+        short |= 2.0 * opened(s, Z)[1].into.outer[:, 0] > box.z1 - box.z0
+    assert short[changed].all()
+
+
+@given(
+    st.sampled_from(["planet_pairs", "gear", "side_teeth", "input_teeth", "input_chain"]),
+    st.integers(0, 9),
+)
+def test_a_move_in_what_loads_the_teeth_keeps_their_stress(key: str, seed: int) -> None:
+    """Lewis, for a pull of 100 N on the input chain: torque shared by the pairs at the side gears' pitch circle."""
+    name = "chain_differential+chain"
+    cols = DriveProblem(space(name)).space
+    rng = np.random.default_rng(seed)
+    X = random_vectors(space(name), 20, rng)
+    Z, j = lengths(cols, X), column(name, key)
+    other = lengths(cols, random_vectors(space(name), 20, rng))[:, j]
+    Z[:, j] = other
+    Y = counts(cols, Z)
+    face = column(name, "face_mm")
+    within = (Y[:, face] > cols.low[face]) & (Y[:, face] < cols.high[face])
+    within &= ((cols.low < Y) | (cols.high > Y))[:, j]
+    assert within.any()
+    np.testing.assert_allclose(stress(Y)[within], stress(X)[within], rtol=1e-9)
+
+
+def stress(X: Floats) -> Floats:
+    """Of the side gears' teeth, MPa, with a form factor of one; the chain's arm as p z / 2 pi."""
+    c = Batch(
+        {k: v[:, None] for k, v in decode(space("chain_differential+chain").variables, X).items()}
+    )
+    pitch = shelf().chains.pitch[c["input_chain"].astype(int)]
+    m = shelf().gears.module[c["gear"].astype(int)]
+    torque = 100.0 * pitch * c["input_teeth"] / (2.0 * np.pi)
+    force = torque / (c["planet_pairs"] * gears.pitch_radius(m, c["side_teeth"]))
+    return (force / (c["face_mm"] * m))[:, 0]

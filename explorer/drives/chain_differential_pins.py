@@ -127,7 +127,7 @@ def _face(c: Columns, grown: Floats, side: Floats) -> Floats:
 def _matched(shelf: Shelf, c: Columns, u: Unit, g: Cage, boss: Floats) -> Floats:
     """Number of cage pins (N,1): one a planet pair where those asked for would stand in line with these, without room.
 
-    There is none either where the input wheel has to be too large for the palm to give it.
+    The input wheel counts as it is, and not where the palm is too low for it.
     """
     low, ends = _cage_least(shelf, c, u, g, boss), _cage_ends(shelf, c, u, g, boss)[1]
     (under, over), high = _beside_planets(shelf, c, g), np.minimum.reduce(ends)

@@ -167,9 +167,10 @@ def trimmed(space: Space, X: Floats) -> Floats:
     Y = X.copy()
     cols = Batch({k: v[:, None] for k, v in decode(space.variables, X).items()})
     at = {v.key: j for j, v in enumerate(space.variables)}
-    for stage in (space.first, space.second):
-        for key, size in stage.trimmed(space.shelf, cols).items():
-            Y[:, at[key]] = size[:, 0]
+    pairs = tuple((g[0], g[1]) for g in space.groups if len(g) > 1)
+    own = space.first.trimmed(space.shelf, cols), space.second.trimmed(space.shelf, cols, pairs)
+    for key, size in (own[0] | own[1]).items():
+        Y[:, at[key]] = size[:, 0]
     return Y
 
 
@@ -200,16 +201,22 @@ def neighbour_travel(space: Space, drive: Drive) -> Floats:
     return out
 
 
-def counted(space: Space) -> dict[int, tuple[tuple[int, Floats], ...]]:
-    """Of each column that goes with others: those columns, and by their value what it is multiplied with.
+Factors = tuple[tuple[int, Floats], ...]
 
-    Teeth and links go with the size of their chain or gear, so that the product is a length.
+
+def counted(space: Space) -> dict[int, tuple[Factors, int, float]]:
+    """Of each column that goes with others: those, and by their value what it is multiplied with; what is taken off.
+
+    Teeth and links go with the size of their chain or gear, so that the product is a length.  Taken off is a
+    share of another such column, -1 for none.
     """
     at = {v.key: j for j, v in enumerate(space.variables)}
+
+    def factors(v: Variable) -> Factors:
+        return tuple((at[k], _sizes(space, space.variables[at[k]]) ** e) for k, e in v.with_)
+
     return {
-        j: tuple(
-            (at[key], _sizes(space, space.variables[at[key]]) ** power) for key, power in v.with_
-        )
+        j: (factors(v), at.get(v.less[0], -1), v.less[1])
         for j, v in enumerate(space.variables)
         if v.with_
     }

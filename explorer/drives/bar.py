@@ -182,7 +182,11 @@ def _carrier_share(motion: Motion, k: int) -> Floats:
     return share[:, :1]
 
 
-def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
+def trimmed(
+    shelf: Shelf,
+    cols: Columns,
+    _pairs: tuple[tuple[int, int], ...],
+) -> dict[str, Floats]:
     """Bars wide enough for their holes and edges (N,1)."""
     s = pinned.sheets(shelf, cols)
     return windows.wide_enough(shelf, cols, s, "bar_width_mm", "bar_centre_pin", "bar_end_pin")

@@ -20,6 +20,7 @@ from explorer.drives.pieces import Limit, Pair, Piece
 from explorer.drives.pulls import Pulls
 from explorer.drives.shelf import Shelf
 from explorer.drives.variables import Columns, Variable, choice, whole
+from explorer.drives.windows import whole_from
 from explorer.mechanics.types import Floats
 
 
@@ -29,7 +30,12 @@ def variables(shelf: Shelf, pairs: int) -> tuple[Variable, ...]:  # noqa: ARG001
         whole("wheel_teeth", "teeth of the floating wheels", 9, 24, "wheel_chain"),
         choice("wheel_chain", "chain over the floating wheels", shelf.chains.names, "chains"),
         whole(
-            "wheel_strand_links", "links of the chain over a floating wheel", 10, 36, "wheel_chain"
+            "wheel_strand_links",
+            "links of the chain over a floating wheel",
+            10,
+            36,
+            "wheel_chain",
+            wheels.half_of("wheel_teeth"),
         ),
         choice("axle_pin", "axle of the floating wheels", shelf.pins.names, "pins"),
         choice("carrier_fork_pin", "pin at the fork of a floating wheel", shelf.pins.names, "pins"),
@@ -111,9 +117,12 @@ def play(shelf: Shelf, drive: Drive, motion: Motion, k: int) -> tuple[Play, ...]
     )
 
 
-def trimmed(_shelf: Shelf, _cols: Columns) -> dict[str, Floats]:
-    """No size of its own has a window."""
-    return {}
+def trimmed(shelf: Shelf, cols: Columns, pairs: tuple[tuple[int, int], ...]) -> dict[str, Floats]:
+    """Links enough that no strand's last pin comes among the teeth at any draw (N,1)."""
+    f, draw = wheels.floating(shelf, cols, wheels.CARRIER), shelf.demand.draw[None]
+    furthest = max(float(apart(shelf, draw[..., i], draw[..., j])[0]) for i, j in pairs)
+    least = 2.0 * (f.tangency + furthest / 2.0) / f.p + f.teeth / 2.0
+    return {"wheel_strand_links": np.maximum(f.links, whole_from(least))}
 
 
 def neighbour_travel(shelf: Shelf, drive: Drive, k: int) -> Floats:

@@ -63,7 +63,12 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
         *own,
         whole("first_wheel_teeth", "teeth of the first wheel", 9, 30, "output_chain"),
         whole(
-            "carrier_strand_links", "links of the chain over the first wheel", 8, 36, "output_chain"
+            "carrier_strand_links",
+            "links of the chain over the first wheel",
+            8,
+            36,
+            "output_chain",
+            wheels.half_of("first_wheel_teeth"),
         ),
         choice("first_axle", "axle of the first wheel", pins, "pins"),
         choice("fork_pin", "pin at the fork of the first wheel", pins, "pins"),
@@ -203,6 +208,20 @@ def _pin_window(w: Winder, web: float) -> Window:
     return w.d_shaft / 2.0 + w.d_pin / 2.0 + web, w.root - w.d_pin / 2.0 - web
 
 
+def _as_large(cols: Columns, w: Winder) -> dict[str, Floats]:
+    """What plays no part in the tracks (N,1): teeth where drums are plain and cores where they are toothed.
+
+    It goes along with what does, so that the other kind of tracks would be about as large.
+    """
+    plain, out = cols["tracks"] > 0.0, dict[str, Floats]()
+    for which, t in (("input", w.into), ("output", w.out)):
+        core, teeth = cols[f"{which}_core_mm"], t.teeth
+        round_drum = np.rint(2.0 * np.pi * (core + t.h / 2.0) / t.p)
+        out[f"{which}_teeth"] = np.where(plain, round_drum, teeth)
+        out[f"{which}_core_mm"] = np.where(plain, core, teeth * t.p / (2.0 * np.pi) - t.h / 2.0)
+    return out
+
+
 def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
     """Drive pins between bore and rim, chain ends wide enough (N,1)."""
     w, web = winder.winder(shelf, cols), shelf.brief.shop.min_web
@@ -210,7 +229,7 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
     low = np.maximum(low, least_around(w.n_pins, w.d_pin, web))
     t, hole = take(shelf.plates.t, cols["link_plate"]), take(shelf.chains.pin, w.out.chain)
     r = cols["drive_pin_radius_mm"]
-    return {
+    return _as_large(cols, w) | {
         "drive_pin_radius_mm": np.where(w.one_piece > 0.0, r, inside(r, (low, high))),
         "end_width_mm": no_less(cols["end_width_mm"], least_width(shelf, t, hole)),
     }

@@ -82,8 +82,10 @@ class SecondStage(Protocol):
     def hang(self, shelf: Shelf, cols: Columns, fingers: tuple[int, int], place: str) -> Hung:
         """The body of one pair; `place` "", "index" or "little" picks the columns."""
 
-    def trimmed(self, shelf: Shelf, cols: Columns, /) -> dict[str, Floats]:
-        """As of a first stage."""
+    def trimmed(
+        self, shelf: Shelf, cols: Columns, pairs: tuple[tuple[int, int], ...], /
+    ) -> dict[str, Floats]:
+        """As of a first stage, for these pairs of fingers."""
 
     def loads(
         self,

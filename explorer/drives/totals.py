@@ -18,7 +18,7 @@ _EQUAL = 1e-9  # mm, sizes of one part number
 
 @dataclass(frozen=True)
 class Tally:
-    """Counts, mass and what it takes; (N,) each."""
+    """Counts, mass and what it takes; (N,) each, NaN where it was not worked out."""
 
     pieces: Floats
     numbers: Floats
@@ -101,3 +101,13 @@ def tally(pieces: Sequence[Piece], shelf: Shelf) -> Tally:
         hours,
         cost + hours * shop.rate_per_hour,
     )
+
+
+def counted(pieces: Sequence[Piece], _shelf: Shelf) -> Tally:
+    """The count of pieces alone: a tenth of the work of a tally."""
+    n = pieces[0].count.shape[0]
+    count = np.zeros(n)
+    for p in pieces:
+        count = count + p.count[:, 0]
+    unknown = np.full(n, np.nan)
+    return Tally(count, unknown, unknown, unknown, unknown, unknown)

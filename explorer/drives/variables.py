@@ -30,6 +30,8 @@ class Variable:
     stock: str = ""  # the stock list the options come from, or ""
     # Keys of other columns, each with a power: moves keep the value times the sizes of these (`counted`).
     with_: tuple[tuple[str, float], ...] = ()
+    # Key of another such column, and the share of it that moves take off: a chain's free part, say.
+    less: tuple[str, float] = ("", 0.0)
 
     @property
     def degrees(self) -> bool:
@@ -44,9 +46,17 @@ def real(
     return Variable(key, words, "real", low, high, with_=with_)
 
 
-def whole(key: str, words: str, low: int, high: int, counts: str = "") -> Variable:
-    """A whole number; `counts` names the choice of which it counts pitches or modules."""
-    return Variable(key, words, "whole", low, high, with_=((counts, 1.0),) if counts else ())
+def whole(
+    key: str,
+    words: str,
+    low: int,
+    high: int,
+    counts: str = "",
+    less: tuple[str, float] = ("", 0.0),
+) -> Variable:
+    """A whole number; `counts` names the choice of which it counts pitches or modules; `less` as in `Variable`."""
+    with_ = ((counts, 1.0),) if counts else ()
+    return Variable(key, words, "whole", low, high, with_=with_, less=less)
 
 
 def choice(key: str, words: str, options: Sequence[str], stock: str = "") -> Variable:

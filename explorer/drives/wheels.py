@@ -237,6 +237,11 @@ def floating(shelf: Shelf, cols: Columns, k: Keys) -> Floating:
     )
 
 
+def half_of(teeth: str) -> tuple[str, float]:
+    """What moves take off the links of a chain over a floating wheel: half the teeth lie on it, the rest is free."""
+    return teeth, 0.5
+
+
 def carrier_wheel(shelf: Shelf, cols: Columns) -> Floating | None:
     """The carriers' wheel of a chain second stage, None where the second stage is another."""
     return floating(shelf, cols, CARRIER) if CARRIER.teeth in cols else None

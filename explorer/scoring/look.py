@@ -104,8 +104,8 @@ def first_look(space: Space, X: Floats) -> FirstLook:
     return FirstLook(drive, motion, play, slacks)
 
 
-def room_look(space: Space, look: FirstLook) -> Room:
-    """Lists and sweeps the pieces of these drives."""
+def room_look(space: Space, look: FirstLook, *, tallied: bool = True) -> Room:
+    """Lists and sweeps the pieces of these drives; not `tallied`: of the tally only the count of pieces."""
     brief = space.shelf.brief
     pieces = space.pieces(look.drive, look.motion)
     room = swept(pieces, np.array([p.must for p in space.shelf.demand.positions]))
@@ -114,4 +114,5 @@ def room_look(space: Space, look: FirstLook) -> Room:
     slacks = {"clearance": clear - brief.cavity.clearance, "cavity": e.cavity, "keepout": e.keepout}
     if "clearance" in look.slacks:
         slacks["clearance"] = np.minimum(slacks["clearance"], look.slacks["clearance"])
-    return Room(pieces, clear, e, totals.tally(pieces, space.shelf), slacks)
+    made = totals.tally if tallied else totals.counted
+    return Room(pieces, clear, e, made(pieces, space.shelf), slacks)

@@ -5,12 +5,13 @@ Search, `show`, old builds and everything after call this; one drive is a batch 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from explorer.brief.demand import Demand
+from explorer.brief.records import Brief
 from explorer.drives import checks as chk
 from explorer.drives import envelope, fatigue
 from explorer.drives.assemble import Space, clear_pairs, neighbour_travel
@@ -154,28 +155,44 @@ def pin_margin(checks: Checks, margins: Floats) -> Floats:
     return np.asarray(margins[:, pin].min(axis=1, initial=_FAR))
 
 
-def _aims(d: Detail) -> dict[str, Floats]:
-    demand = d.space.shelf.demand
-    must = np.array([p.must for p in demand.positions])
+def _must(d: Detail) -> Bools:
+    return np.array([p.must for p in d.space.shelf.demand.positions])
+
+
+_AIMS: dict[str, Callable[[Detail], Floats]] = {
+    "pieces": lambda d: d.tally.pieces,
+    "room": lambda d: d.envelope.room / 1000.0,
+    "pin_margin": lambda d: pin_margin(d.checks, d.margins),
+    "weeks": lambda d: least_weeks(d.wear, d.drive.n),
+    "share_error": lambda d: d.share_error,
+    "box": lambda d: d.envelope.box.volume() / 1000.0,
+    "neighbour": lambda d: neighbour_travel(d.space, d.drive),
+    "mass": lambda d: d.tally.mass,
+    "stroke": lambda d: -worst(-d.motion.X, _must(d)),
+    "part_numbers": lambda d: d.tally.numbers,
+    "hours": lambda d: d.tally.hours,
+    "cost": lambda d: d.tally.cost,
+    "fatigue": lambda d: d.tired_margins.min(axis=1, initial=_FAR),
+}
+_TALLIED = {"mass", "part_numbers", "hours", "cost"}
+
+
+def _aims(d: Detail, asked: Collection[str]) -> dict[str, Floats]:
+    """Aims (N,) by name; those in `asked` alone, where there are any."""
     out: dict[str, Floats] = {}
     if d.delivered.at:
         out["grip"] = d.delivered.ratio.min(axis=1)
-    out["pieces"] = d.tally.pieces
-    out["room"] = d.envelope.room / 1000.0
-    out["pin_margin"] = pin_margin(d.checks, d.margins)
-    out["weeks"] = least_weeks(d.wear, d.drive.n)
-    out["share_error"] = d.share_error
-    out["box"] = d.envelope.box.volume() / 1000.0
-    out["neighbour"] = neighbour_travel(d.space, d.drive)
-    out["mass"] = d.tally.mass
-    out["stroke"] = -worst(-d.motion.X, must)
-    out["part_numbers"] = d.tally.numbers
-    out["hours"] = d.tally.hours
-    out["cost"] = d.tally.cost
-    out["fatigue"] = d.tired_margins.min(axis=1, initial=_FAR)
+    out |= {k: made(d) for k, made in _AIMS.items() if not asked or k in asked}
     if any(a.name == "carried" for a in d.space.shelf.brief.aims):
         out["carried"] = carried_before_yield(d)
     return out
+
+
+def _asked(brief: Brief) -> tuple[Collection[str], bool]:
+    """Aims that a search of this brief asks for, pieces to decide ties; whether aims or limits ask for a whole tally."""
+    asked, lim = {"pieces", *(a.name for a in brief.aims)}, brief.limits
+    capped = any(cap is not None for cap in (lim.mass, lim.hours, lim.cost))
+    return asked, capped or bool(asked & _TALLIED)
 
 
 def carried_before_yield(d: Detail) -> Floats:
@@ -258,9 +275,9 @@ def _detail(space: Space, look: FirstLook, room: Room) -> Detail:
     )
 
 
-def scores_of(d: Detail) -> Scores:
-    """Aims and limits of a detailed chunk."""
-    return Scores(_aims(d), _limits(d), d.margins, d.checks.names)
+def scores_of(d: Detail, asked: Collection[str] = ()) -> Scores:
+    """Aims and limits of a detailed chunk; of the aims those in `asked` alone, where there are any."""
+    return Scores(_aims(d, asked), _limits(d), d.margins, d.checks.names)
 
 
 def warm_up() -> None:
@@ -311,14 +328,17 @@ def _sieved(space: Space, X: Floats, upto: Floats) -> Sieved:
     violation = look.violation.copy()
     rows = _may_be(violation, upto)
     few = look.only(rows)
-    room = room_look(space, few)
+    asked, tallied = _asked(space.shelf.brief)
+    room = room_look(space, few, tallied=tallied)
     _refuse_nan(room.slacks, space.architecture)
     bound = missed({**few.slacks, **room.slacks})
     violation[rows] = bound
     has_room = np.zeros(len(X), dtype=np.bool_)
     has_room[rows] = bound <= 0.0
     at = _may_be(bound, upto[rows])
-    scores = _joined([scores_of(_detail(space, few.only(at), room.only(at)))], space.architecture)
+    scores = _joined(
+        [scores_of(_detail(space, few.only(at), room.only(at)), asked)], space.architecture
+    )
     violation[rows[at]] = scores.violation
     return Sieved(violation, look.slacks, has_room, rows[at], scores)
 

@@ -17,6 +17,19 @@ Factors = tuple[tuple[int, Floats], ...]
 
 
 @dataclass(frozen=True)
+class Counted:
+    """A column that moves change together with others, as teeth count pitches.
+
+    factors: whole or choice columns, and by their value what multiplies it; `share` of the product of column
+    `less` is taken off, none where that is -1, as half a wheel's teeth are off a chain's free links.
+    """
+
+    factors: Factors
+    less: int = -1
+    share: float = 0.0
+
+
+@dataclass(frozen=True)
 class Columns:
     """Columns of a vector: inclusive bounds (V,) and a kind each.
 
@@ -24,8 +37,7 @@ class Columns:
     need not be alike. `active`, if given, tells for X (N,V) which columns play a part in each row (N,V);
     the others are set to `rest` (V,), so that vectors of the same meaning are the same vector.
     `trim`, if given, moves values of X (N,V) to where the others of their row leave them room.
-    `counted` names columns that moves change as a product with others, as teeth count pitches: of each, those
-    whole or choice columns, and by their value the factor.
+    `counted` names columns that moves change as a product with others.
     """
 
     low: Floats
@@ -33,7 +45,7 @@ class Columns:
     kinds: tuple[Kind, ...]
     active: Active | None = None
     rest: Floats | None = None
-    counted: Mapping[int, Factors] = field(default_factory=dict[int, Factors])
+    counted: Mapping[int, Counted] = field(default_factory=dict[int, Counted])
     trim: Callable[[Floats], Floats] | None = None
 
     def __post_init__(self) -> None:
@@ -73,11 +85,15 @@ class Columns:
     def measured(self) -> Columns:
         """The columns of `lengths`: what goes with others is the product, a real number."""
         low, high, kinds = self.low.copy(), self.high.copy(), list(self.kinds)
-        for j, factors in self.counted.items():
+        for j, goes in self.counted.items():
             kinds[j] = "real"
-            for c, sizes in factors:
+            for c, sizes in goes.factors:
                 there = sizes[int(self.low[c]) : int(self.high[c]) + 1]
                 low[j], high[j] = low[j] * there.min(), high[j] * there.max()
+        for j, goes in self.counted.items():
+            if goes.less >= 0:
+                k, s = goes.less, goes.share
+                low[j], high[j] = low[j] - s * high[k], high[j] - s * low[k]
         return replace(self, low=low, high=high, kinds=tuple(kinds), counted={})
 
     @cached_property
@@ -94,7 +110,7 @@ def columns(
     kinds: Sequence[Kind] | None = None,
     active: Active | None = None,
     rest: Sequence[float] | Floats | None = None,
-    counted: Mapping[int, Factors] | None = None,
+    counted: Mapping[int, Counted] | None = None,
     trim: Callable[[Floats], Floats] | None = None,
 ) -> Columns:
     """Columns from plain sequences; all real where no kinds are given."""
@@ -114,26 +130,35 @@ def columns(
 def lengths(space: Columns, X: Floats) -> Floats:
     """X (N,V) where what goes with others is the product, as teeth make up a length."""
     Z = X.copy()
-    for j, factors in space.counted.items():
-        Z[:, j] *= _factor(factors, X)
+    for j, goes in space.counted.items():
+        Z[:, j] *= _factor(goes, X)
+    for j, goes in space.counted.items():
+        if goes.less >= 0:
+            Z[:, j] -= goes.share * Z[:, goes.less]
     return Z
 
 
 def counts(space: Columns, Z: Floats) -> Floats:
     """The vectors (N,V) whose `lengths` are nearest to Z."""
     X = Z.copy()
-    for j, factors in sorted(space.counted.items(), key=lambda jf: space.kinds[jf[0]] == "real"):
-        X[:, j] /= _factor(factors, X)
+    # What others are made of comes first: whole numbers before real ones, and what is taken off before both.
+    order = sorted(space.counted, key=lambda j: (space.counted[j].less >= 0, not space.discrete[j]))
+    for j in order:
+        goes = space.counted[j]
+        if goes.less >= 0:
+            k = goes.less
+            X[:, j] += goes.share * X[:, k] * _factor(space.counted[k], X)
+        X[:, j] /= _factor(goes, X)
         if space.discrete[j]:
             X[:, j] = np.rint(X[:, j])
         X[:, j] = np.minimum(np.maximum(X[:, j], space.low[j]), space.high[j])
     return np.minimum(np.maximum(X, space.low), space.high)
 
 
-def _factor(factors: Factors, X: Floats) -> Floats:
+def _factor(goes: Counted, X: Floats) -> Floats:
     """What the rows of X (N,V) multiply a column with (N,)."""
     out = np.ones(len(X))
-    for c, sizes in factors:
+    for c, sizes in goes.factors:
         out *= sizes[X[:, c].astype(np.int64)]
     return out
 

@@ -3,7 +3,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from explorer.search.space import Kind, columns, counts, drawn, lengths, repaired, spread, trimmed
+from explorer.search.space import (
+    Counted,
+    Kind,
+    columns,
+    counts,
+    drawn,
+    lengths,
+    repaired,
+    spread,
+    trimmed,
+)
 from tests.search.toys import Toy, third_matters
 
 SPACE = Toy().space
@@ -80,7 +90,7 @@ def test_columns_that_may_rest_need_a_resting_value() -> None:
 SIZES = np.array([3.75, 5.0, 6.35])
 WHEELS = columns(
     [0.0, 0.0, 8.0, 0.5], [1.0, 2.0, 36.0, 2.0], ["real", "choice", "whole", "real"],
-    counted={2: ((1, SIZES),)},
+    counted={2: Counted(((1, SIZES),))},
 )  # fmt: skip
 
 
@@ -109,7 +119,9 @@ def test_another_size_leaves_the_length_within_half_of_it(seed: int, n: int, oth
 
 
 def test_lengths_reach_only_as_far_as_the_sizes_that_may_be_chosen() -> None:
-    one = columns([1.0, 8.0], [1.0, 36.0], ["choice", "whole"], counted={1: ((0, SIZES),)}).measured
+    one = columns(
+        [1.0, 8.0], [1.0, 36.0], ["choice", "whole"], counted={1: Counted(((0, SIZES),))}
+    ).measured
     assert (one.low[1], one.high[1]) == (40.0, 180.0)
     assert one.kinds == ("choice", "real")
     assert not one.counts.any()

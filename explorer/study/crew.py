@@ -14,9 +14,7 @@ from dataclasses import dataclass, field
 from typing import Protocol, cast
 
 from explorer.brief.errors import EvenerError
-from explorer.mechanics.types import Floats
 from explorer.scoring.score import warm_up
-from explorer.search.measure import hypervolume
 from explorer.study import stints, system
 from explorer.study.stints import Brought, Plan, Stint
 from explorer.study.worker import Worker, WorkerLost
@@ -34,21 +32,11 @@ class WorkersDied(EvenerError):
 
 
 class Crew(Protocol):
-    """Works through stints and measures fronts."""
+    """Works through stints."""
 
     def work(self, stint: Stint) -> Callable[[], Brought]:
         """Do the batches of a stint."""
         ...
-
-    def volume(self, place: int, F: Floats) -> Callable[[], float]:
-        """Hypervolume of a front F (N,M)."""
-        ...
-
-
-def measured(plan: Plan, place: int, F: Floats) -> float:
-    """The work itself."""
-    aims = plan.problems[place].aims
-    return hypervolume(F, aims.enough, aims.box)
 
 
 @dataclass(frozen=True)
@@ -61,10 +49,6 @@ class Alone:
     def work(self, stint: Stint) -> Callable[[], Brought]:
         """Do it when the answer is called for."""
         return lambda: stints.done(self._unless_stopped(), stint)
-
-    def volume(self, place: int, F: Floats) -> Callable[[], float]:
-        """Measure when the answer is called for."""
-        return lambda: measured(self._unless_stopped(), place, F)
 
     def _unless_stopped(self) -> Plan:
         if self.stopped():
@@ -80,18 +64,13 @@ def _prepare(plan: Plan) -> None:
     warm_up()
 
 
-Task = Stint | tuple[int, Floats]  # a piece of the search, or a place and its front to measure
-
-
-def _work(task: Task) -> object:
-    if isinstance(task, Stint):
-        return stints.done(_given[0], task)
-    return measured(_given[0], *task)
+def _work(stint: Stint) -> Brought:
+    return stints.done(_given[0], stint)
 
 
 @dataclass
 class Workers:
-    """Worker processes, each with a thread that hands it task after task; one that dies is replaced."""
+    """Worker processes, each with a thread that hands it stint after stint; one that dies is replaced."""
 
     plan: Plan
     n: int
@@ -109,29 +88,23 @@ class Workers:
         future = self.threads.submit(self._answer, stint)
         return lambda: cast("Brought", self._wait(future))
 
-    def volume(self, place: int, F: Floats) -> Callable[[], float]:
-        """Measure in a worker."""
-        future = self.threads.submit(self._answer, (place, F))
-        return lambda: cast("float", self._wait(future))
-
     def _wait(self, future: Future[object]) -> object:
         while not self.stopped():
             with suppress(NotYet):
                 return future.result(timeout=_LOOK_UP_S)
         raise Stopped
 
-    def _answer(self, task: Task) -> object:
+    def _answer(self, stint: Stint) -> object:
         """What this thread's worker says; the same is asked of a new one where it dies."""
         for _ in range(_TRIES):
             try:
-                return self._worker().ask(task)
+                return self._worker().ask(stint)
             except WorkerLost:
                 self.mine.worker = None
                 if self.closed:
                     raise Stopped from None
-        place = task.place if isinstance(task, Stint) else task[0]
         raise WorkersDied(
-            f"worker processes died {_TRIES} times on the same work (space {place}). "
+            f"worker processes died {_TRIES} times on the same work (space {stint.place}). "
             "Try: --workers 1"
         )
 

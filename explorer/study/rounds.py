@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from explorer.search import archive as ar
+from explorer.search.measure import hypervolume
 from explorer.search.problem import Rows, nothing
 from explorer.study import stints, tribes
 from explorer.study.crew import Crew
@@ -24,6 +25,7 @@ EASE_IN = 2  # rounds after which a round may get one more batch
 ROWS_A_SPACE = 5_000  # in a round
 # Rounds from the first on; after them every round a sixteenth further on.
 ALWAYS_MEASURED = 20
+ALWAYS_TOLD = 10
 
 
 def begin(plan: Plan) -> tuple[Group, ...]:
@@ -39,7 +41,7 @@ def batches_in(plan: Plan, groups: Sequence[Group], round_: int) -> int:
 
 def is_told(round_: int) -> bool:
     """Whether keepers are chosen and named after this round: at first always, then every fourth time."""
-    return round_ <= ALWAYS_MEASURED or round_ % 4 == 0 or is_measured(round_)
+    return round_ <= ALWAYS_TOLD or round_ % 4 == 0
 
 
 def is_measured(round_: int) -> bool:
@@ -112,17 +114,17 @@ def play(conveyor: Conveyor, round_: int, resting: Mapping[int, Measured]) -> Pl
 
 
 def _measured(conveyor: Conveyor, resting: Mapping[int, Measured]) -> tuple[Measured, ...]:
-    """A space each; all is asked for before any answer is waited for."""
-    asked = dict[int, tuple[list[Callable[[], float]], Callable[[], float]]]()
-    for p in range(len(conveyor.plan.problems)):
-        if p not in resting:
-            fronts = [front_of(conveyor.groups[i]).F for i in conveyor.plan.of(p)]
-            alone = [conveyor.crew.volume(p, F) for F in fronts]
-            asked[p] = alone, conveyor.crew.volume(p, np.concatenate(fronts))
-    found = {p: Measured(tuple(a() for a in alone), joint()) for p, (alone, joint) in asked.items()}
-    return tuple(
-        (resting[p] if p in resting else found[p]) for p in range(len(conveyor.plan.problems))
-    )
+    """A space each; it is done here, while the workers are at the next round."""
+    plan, out = conveyor.plan, list[Measured]()
+    for p, problem in enumerate(plan.problems):
+        if p in resting:
+            out.append(resting[p])
+            continue
+        fronts = [front_of(conveyor.groups[i]).F for i in plan.of(p)]
+        enough, box = problem.enough, problem.aims.box
+        alone = tuple(hypervolume(F, enough, box) for F in fronts)
+        out.append(Measured(alone, hypervolume(np.concatenate(fronts), enough, box)))
+    return tuple(out)
 
 
 def front_of(group: Group) -> Rows:

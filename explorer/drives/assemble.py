@@ -17,7 +17,7 @@ from explorer.drives import bar, chain, chain_differential, chain_winder, linked
 from explorer.drives.family import FirstStage, Hung, SecondStage, place_of
 from explorer.drives.joints import Attachment, Loads, Play
 from explorer.drives.layout import Carrier, Drive, groups
-from explorer.drives.motion import Motion, move
+from explorer.drives.motion import Motion, drawn, move
 from explorer.drives.pieces import Limit, Pair, Piece
 from explorer.drives.pulls import Pulls
 from explorer.drives.shelf import Shelf
@@ -170,6 +170,14 @@ def trimmed(space: Space, X: Floats) -> Floats:
     pairs = tuple((g[0], g[1]) for g in space.groups if len(g) > 1)
     own = space.first.trimmed(space.shelf, cols), space.second.trimmed(space.shelf, cols, pairs)
     for key, size in (own[0] | own[1]).items():
+        Y[:, at[key]] = size[:, 0]
+    drive, draw = space.build(Y), space.shelf.demand.draw
+    draw = draw[[p.must for p in space.shelf.demand.positions]]
+    most = tuple(
+        drawn(c.body, draw[None, :, c.fingers[0]], draw[None, :, c.fingers[-1]])
+        for c in drive.carriers
+    )
+    for key, size in space.first.strung(space.shelf, drive, most).items():
         Y[:, at[key]] = size[:, 0]
     return Y
 

@@ -40,16 +40,17 @@ from explorer.drives.chain_differential_unit import Cage, Unit, drop, hung, line
 from explorer.drives.family import FirstBuilt
 from explorer.drives.joints import Attachment, Play
 from explorer.drives.layout import Drive, carrier_lengths
-from explorer.drives.motion import Motion
+from explorer.drives.motion import Drawn, Motion
 from explorer.drives.pieces import Limit, Pair
 from explorer.drives.ratios import Input, Spool
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.variables import Columns, Variable, choice, real, whole
+from explorer.drives.windows import whole_from
 from explorer.mechanics import chain, gears
 from explorer.mechanics.types import Bools, Floats
 
 __all__ = [
-    "attachment", "build", "limits", "loads", "pairs", "pieces", "play", "trimmed", "variables",
+    "attachment", "build", "limits", "loads", "pairs", "pieces", "play", "strung", "trimmed", "variables",
 ]  # fmt: skip
 
 MESHES = 3  # between the sides: side a - planet, planet - planet, planet - side b
@@ -265,12 +266,26 @@ def _strand_limits(
         Limit("wrap", np.degrees(_least(wrap - np.abs(turn) - 2.0 * np.pi / z, must)), 20.0)
         for turn, z in turned
     ]
-    for k, w in enumerate(u.outputs):
-        free = drive.carriers[k].L_in - motion.carrier_y[k]
-        short = free - hung(shelf, drive, k) - take(shelf.chains.connector, w.chain) - w.tangency
-        slope = line(drive, motion, k) - drop(u, drive.columns, k) / np.tan(LARGEST_SLOPE)
-        out.append(Limit("strand", _least(np.minimum(short, slope), must), 2.0))
+    for k, y in enumerate(motion.carrier_y):
+        out.append(Limit("strand", _least(_strand(shelf, drive, u, k, y), must), 2.0))
     return tuple(out)
+
+
+def _strand(shelf: Shelf, drive: Drive, u: Unit, k: int, y: Floats) -> Floats:
+    """What strand k has to spare where its carrier is drawn by y, mm (N,P): end piece off the teeth, and slope."""
+    w = u.outputs[k]
+    free = drive.carriers[k].L_in - y
+    short = free - hung(shelf, drive, k) - take(shelf.chains.connector, w.chain) - w.tangency
+    slope = line(drive, k, y) - drop(u, drive.columns, k) / np.tan(LARGEST_SLOPE)
+    return np.asarray(np.minimum(short, slope))
+
+
+def strung(shelf: Shelf, drive: Drive, up: tuple[Drawn, ...]) -> dict[str, Floats]:
+    """Links enough for both strands (N,1)."""
+    u, links = unit(shelf, drive.columns), drive.columns["carrier_strand_links"]
+    spare = [_strand(shelf, drive, u, k, d.y).min(axis=1, keepdims=True) for k, d in enumerate(up)]
+    lack = np.maximum(-np.minimum.reduce(spare), 0.0)
+    return {"carrier_strand_links": links + whole_from(lack / u.a.pitch)}
 
 
 def _holes(shelf: Shelf, c: Columns, u: Unit) -> tuple[Floats, ...]:

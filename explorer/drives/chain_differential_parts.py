@@ -190,7 +190,7 @@ def _chains(
 
     runs = [run("input chain", "input chain", np.abs(pulls.F_in), u.into, motion.theta)]
     for k, (n, w) in enumerate(zip("ab", u.outputs, strict=False)):
-        rise = drop(u, drive.columns, k) / np.maximum(line(drive, motion, k), w.pitch)
+        rise = drop(u, drive.columns, k) / np.maximum(line(drive, k, motion.carrier_y[k]), w.pitch)
         load = f.strand[k] * np.sqrt(1.0 + rise * rise)
         runs.append(run(f"strand {n}", f"strand {n}", load, w, motion.carrier_y[k] / w.mean))
     return tuple(runs)

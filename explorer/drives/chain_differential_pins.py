@@ -106,10 +106,11 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
         cols = Batch({**cols, "cage_pins": _matched(shelf, cols, u, u.cage, boss)})
         out["cage_pins"] = cols["cage_pins"]
         out |= _caged(shelf, cols, u, u.cage, boss)
-        grown = out["input_teeth"] / cols["input_teeth"]
-        out["face_mm"] = _face(cols, grown, out["side_teeth"])
+        load = grown = out["input_teeth"] / cols["input_teeth"]
         for key in ("wheel_a_teeth", "wheel_b_teeth"):  # so that the wrist's stroke still does
             out[key] = np.maximum(out[key], whole_from(cols[key] * grown))
+            load = np.maximum(load, out[key] / cols[key])
+        out["face_mm"] = _face(cols, load, out["side_teeth"])
         u = unit(shelf, Batch({**cols, **out}))
     hole, t = take(shelf.chains.pin, u.a.chain), take(shelf.plates.t, cols["link_plate"])
     out["strand_drop_mm"] = inside(cols["strand_drop_mm"], _drop_window(shelf, u))
@@ -117,10 +118,10 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
     return out
 
 
-def _face(c: Columns, grown: Floats, side: Floats) -> Floats:
-    """Face width of the gears (N,1), mm, that keeps their teeth's stress where input wheel and side gears have grown."""
+def _face(c: Columns, load: Floats, side: Floats) -> Floats:
+    """Face width of the gears (N,1), mm, that keeps their teeth's stress under a torque `load` times as large."""
     before, after = np.minimum(c["side_teeth"], MOST_SIDE), np.minimum(side, MOST_SIDE)
-    kept = grown * before / after
+    kept = load * before / after
     return np.where(kept == 1.0, c["face_mm"], c["face_mm"] * kept)
 
 

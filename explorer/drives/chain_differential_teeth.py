@@ -72,7 +72,8 @@ def _side(shelf: Shelf, cols: Columns, g: Cage, rim: Floats) -> Floats:
     side = np.maximum(np.minimum(g.z_side, most), least)
     # Side gears are alike: twice their teeth is shared out among n pairs.
     step = g.n / np.gcd(g.n.astype(np.int64), 2)
-    return whole_from(side / step) * step
+    up, down = whole_from(side / step) * step, whole_upto(side / step) * step
+    return np.where((up > MOST_SIDE) & (down >= least), down, up)
 
 
 def planets_between(shelf: Shelf, cols: Columns, g: Cage, boss: Floats) -> Floats:

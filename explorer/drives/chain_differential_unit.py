@@ -8,7 +8,6 @@ import numpy as np
 
 from explorer.drives import make, wheels
 from explorer.drives.layout import Drive
-from explorer.drives.motion import Motion
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.variables import Columns, once_a_batch
 from explorer.mechanics import chain, gears
@@ -227,10 +226,10 @@ def drop(u: Unit, cols: Columns, k: int) -> Floats:
     return np.abs(u.r_out - u.outputs[k].mean - cols["strand_drop_mm"])
 
 
-def line(drive: Drive, motion: Motion, k: int) -> Floats:
-    """Length along y of the line of pull from chain wheel k to its nearer finger pin, mm (N,P)."""
+def line(drive: Drive, k: int, y: Floats) -> Floats:
+    """Length along y from chain wheel k to its nearer finger pin where the carrier is drawn by y, mm (N,P)."""
     c = drive.carriers[k]
-    length = c.L_in - motion.carrier_y[k]
+    length = c.L_in - y
     if len(c.L_out) == 2:
         length = length + np.minimum(c.L_out[0], c.L_out[1])
     return length

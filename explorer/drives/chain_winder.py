@@ -18,14 +18,22 @@ from explorer.drives.family import FirstBuilt
 from explorer.drives.joints import Attachment, Loads, Play
 from explorer.drives.layout import Drive, carrier_lengths
 from explorer.drives.make import joint_mu
-from explorer.drives.motion import Motion
+from explorer.drives.motion import Drawn, Motion, drawn
 from explorer.drives.pieces import Limit, Pair, Piece
 from explorer.drives.pulls import Pulls
 from explorer.drives.ratios import Input, Spool
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.variables import Columns, Variable, choice, real, whole
 from explorer.drives.winder import Winder
-from explorer.drives.windows import Window, around, inside, least_around, least_width, no_less
+from explorer.drives.windows import (
+    Window,
+    around,
+    inside,
+    least_around,
+    least_width,
+    no_less,
+    whole_from,
+)
 from explorer.mechanics import chain as ch
 from explorer.mechanics import distance
 from explorer.mechanics.types import Floats
@@ -188,15 +196,14 @@ def _shaft_limits(shelf: Shelf, drive: Drive, motion: Motion, w: Winder) -> tupl
     between = around(w.n_pins, w.r_pin, w.d_pin, shop.min_web)
     circle = np.minimum(np.minimum(high - w.r_pin, w.r_pin - low), between)
     web = np.minimum(np.where(joined, circle, w.root), w.root - w.d_shaft / 2.0 - shop.min_web)
-    reach = motion.Y.max(axis=1, initial=0.0, where=must)
-    exit_free = drive.columns["exit_links"] * w.out.p - w.out.tangency
+    reach = motion.Y.max(axis=1, keepdims=True, initial=0.0, where=must)
     least = np.minimum(_teeth(shelf, drive, w, "input"), _teeth(shelf, drive, w, "output"))
     body = np.maximum(w.into.body, w.out.body)
     hole = np.maximum(shop.hole_over_thickness * w.t, shop.smallest_drill)
     return (
         Limit("wrap", np.degrees(lim.wrap - turn - standing), 10.0),
         Limit("teeth", least[:, 0], 1.0),
-        Limit("strand", exit_free[:, 0] - reach, 2.0),
+        Limit("strand", _exit_spare(drive.columns, w, reach)[:, 0], 2.0),
         Limit("web", web[:, 0], 0.5),
         Limit("turned", (shop.largest_turned - 2.0 * body)[:, 0], 5.0),
         Limit("hole", (w.hole - hole)[:, 0], 0.3),
@@ -233,6 +240,29 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
         "drive_pin_radius_mm": np.where(w.one_piece > 0.0, r, inside(r, (low, high))),
         "end_width_mm": no_less(cols["end_width_mm"], least_width(shelf, t, hole)),
     }
+
+
+def strung(shelf: Shelf, drive: Drive, up: tuple[Drawn, ...]) -> dict[str, Floats]:
+    """Links enough between winder and first wheel, and over that (N,1)."""
+    w, cols, first = winder.winder(shelf, drive.columns), drive.columns, drive.first
+    top = up[0] if first is None else drawn(first, up[0].y, up[1].y)
+    out = {"exit_links": _links(cols["exit_links"], _exit_spare(cols, w, top.y), w.out.p)}
+    if first is None:
+        return out
+    f = wheels.floating(shelf, cols, winder.FIRST)
+    spare = f.free - f.tangency - np.abs(up[0].y - up[1].y) / 2.0
+    key = winder.FIRST.links
+    return out | {key: _links(cols[key], spare, f.p / 2.0)}
+
+
+def _exit_spare(cols: Columns, w: Winder, Y: Floats) -> Floats:
+    """Free links of the output chain left where it is drawn by Y, mm (N,P)."""
+    return np.asarray(cols["exit_links"] * w.out.p - w.out.tangency - Y)
+
+
+def _links(links: Floats, spare: Floats, pitch: Floats) -> Floats:
+    """Links (N,1), and as many more of this pitch as the least spare length (N,P) lacks."""
+    return links + whole_from(np.maximum(-spare.min(axis=1, keepdims=True), 0.0) / pitch)
 
 
 def _teeth(shelf: Shelf, drive: Drive, w: Winder, which: str) -> Floats:

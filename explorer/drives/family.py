@@ -12,7 +12,7 @@ from typing import Protocol
 from explorer.drives.bodies import Bar, GearSplit, Wheel
 from explorer.drives.joints import Attachment, Loads, Play
 from explorer.drives.layout import Drive
-from explorer.drives.motion import Motion
+from explorer.drives.motion import Drawn, Motion
 from explorer.drives.pieces import Limit, Pair, Piece
 from explorer.drives.pulls import Pulls
 from explorer.drives.ratios import Rocker, Spool
@@ -53,6 +53,9 @@ class FirstStage(Protocol):
 
     def trimmed(self, shelf: Shelf, cols: Columns, /) -> dict[str, Floats]:
         """Sizes (N,1) of its own that others leave a window, moved into it as one would at the drawing board."""
+
+    def strung(self, shelf: Shelf, drive: Drive, up: tuple[Drawn, ...], /) -> dict[str, Floats]:
+        """Numbers of links (N,1), no less than its strands need where the carriers are drawn so far (N,P)."""
 
     def attachment(self, shelf: Shelf, cols: Columns) -> Attachment:
         """The end of its wrist-side member at a carrier's centre pin."""

@@ -22,7 +22,7 @@ from explorer.drives.family import FirstBuilt
 from explorer.drives.joints import Attachment, Loads, Play
 from explorer.drives.layout import Drive, carrier_lengths
 from explorer.drives.linked_lever_parts import LeverDrive, read
-from explorer.drives.motion import Motion
+from explorer.drives.motion import Drawn, Motion
 from explorer.drives.pieces import Limit, Pair, Piece
 from explorer.drives.pinned import Drilled
 from explorer.drives.pulls import Pulls
@@ -194,6 +194,15 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
             shelf, cols, s, "lever_width_mm", "lever_centre_pin", "lever_end_pin"
         )
     return out
+
+
+def strung(
+    _shelf: Shelf,
+    _drive: Drive,
+    _up: tuple[Drawn, ...],
+) -> dict[str, Floats]:
+    """It has no strands."""
+    return {}
 
 
 def _transmission(shelf: Shelf, d: LeverDrive, motion: Motion) -> Limit:

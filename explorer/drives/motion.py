@@ -89,7 +89,7 @@ def _leans(sine_in: Floats, sine_a: Floats, sine_b: Floats) -> Leans:
 
 
 @dataclass(frozen=True)
-class _Drawn:
+class Drawn:
     """One place on the way up from the fingers: draws of its sides, tilt, draw of its centre (N,P)."""
 
     s_a: Floats
@@ -110,15 +110,15 @@ class _Hung:
     ends: Ends | None
 
 
-def _drawn(body: Body | None, s_a: Floats, s_b: Floats) -> _Drawn:
+def drawn(body: Body | None, s_a: Floats, s_b: Floats) -> Drawn:
     """Draw of a body's centre by its two sides; a finger alone draws its own link."""
     if body is None:
-        return _Drawn(s_a, s_b, 0.0 * s_a, s_a)
+        return Drawn(s_a, s_b, 0.0 * s_a, s_a)
     phi = body.tilt(s_a, s_b)
-    return _Drawn(s_a, s_b, phi, body.draw(s_a, s_b, phi))
+    return Drawn(s_a, s_b, phi, body.draw(s_a, s_b, phi))
 
 
-def _wrist_lengths(drive: Drive, up: tuple[_Drawn, ...], L_exit: Floats) -> tuple[Floats, ...]:
+def _wrist_lengths(drive: Drive, up: tuple[Drawn, ...], L_exit: Floats) -> tuple[Floats, ...]:
     """Wrist-side length of each carrier's link or strand in every position (N,P)."""
     first = drive.first
     if first is None:
@@ -133,7 +133,7 @@ def _wrist_lengths(drive: Drive, up: tuple[_Drawn, ...], L_exit: Floats) -> tupl
     )
 
 
-def _hang(carrier: Carrier, u: _Drawn, pin_x: Floats, L_in: Floats) -> _Hung:
+def _hang(carrier: Carrier, u: Drawn, pin_x: Floats, L_in: Floats) -> _Hung:
     """The sideways equation of one carrier; a finger alone stays at its pin."""
     body = carrier.body
     if body is None:
@@ -153,7 +153,7 @@ def _hang(carrier: Carrier, u: _Drawn, pin_x: Floats, L_in: Floats) -> _Hung:
 
 def _settle_first(
     first: Bar | Wheel,
-    top: _Drawn,
+    top: Drawn,
     ends: Ends,
     hung: tuple[_Hung, ...],
     exit_x: Floats,
@@ -170,7 +170,7 @@ def _settle_first(
 
 
 def _stage(
-    body: Body, u: _Drawn, x: Floats, ends: Ends, leans: tuple[Floats, Floats, Floats]
+    body: Body, u: Drawn, x: Floats, ends: Ends, leans: tuple[Floats, Floats, Floats]
 ) -> StageMotion:
     """Shares and skew of one body from the sines of its leans: wrist side, a, b."""
     lean = _leans(*leans)
@@ -193,7 +193,7 @@ def _stage(
 
 
 def _second(
-    carrier: Carrier, h: _Hung, u: _Drawn, pin_x: Floats, x_wrist: Floats, off: float
+    carrier: Carrier, h: _Hung, u: Drawn, pin_x: Floats, x_wrist: Floats, off: float
 ) -> StageMotion | None:
     """A carrier's body where it settles; `off` 0 switches its leans off."""
     if carrier.body is None or h.ends is None:
@@ -214,9 +214,9 @@ def move(drive: Drive, draw: Floats, pin_x: Floats, *, skeleton: bool = False) -
     grid = np.zeros(shape, dtype=np.result_type(draw.dtype, np.float64), order="F")
     s = [np.asfortranarray(draw[..., f] + grid) for f in range(draw.shape[-1])]
 
-    up = tuple(_drawn(c.body, s[c.fingers[0]], s[c.fingers[-1]]) for c in drive.carriers)
+    up = tuple(drawn(c.body, s[c.fingers[0]], s[c.fingers[-1]]) for c in drive.carriers)
     first = drive.first
-    top = up[0] if first is None else _drawn(first, up[0].y, up[1].y)
+    top = up[0] if first is None else drawn(first, up[0].y, up[1].y)
     turn = drive.ratio.turn(top.y)
     exit_x = drive.ratio.exit_x(turn.theta) + grid
 

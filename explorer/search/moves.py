@@ -86,12 +86,14 @@ def differential(
     `pair` (2,n) are the rows b and c.
 
     R. Storn, K. Price, J. Global Optimization 11 (1997) 341; f is drawn evenly from `scale` for each trial.
-    A value past a bound comes back to a random place between the base and the bound.
+    A value past a bound comes back to the bound, or as often to a random place between the base and it: what is
+    best at its bound would else only creep toward it.
     """
     n, V = len(target), X.shape[1]
     f = scale[0] + (scale[1] - scale[0]) * rng.random((n, 1))
     chance, back = rng.random((2, n, V))
     sure = rng.integers(0, V, n)
+    back = np.maximum(2.0 * back - 1.0, 0.0)
     start = X[base]
     trial = start + f * (X[pair[0]] - X[pair[1]])
     trial = np.where(trial < space.low, space.low + back * (start - space.low), trial)

@@ -25,7 +25,7 @@ EASE_IN = 2  # rounds after which a round may get one more batch
 ROWS_A_SPACE = 5_000  # in a round
 # Rounds from the first on; after them every round a sixteenth further on.
 ALWAYS_MEASURED = 20
-ALWAYS_TOLD = 10
+SOON_TOLD = (1, 2, 4)
 
 
 def begin(plan: Plan) -> tuple[Group, ...]:
@@ -40,8 +40,11 @@ def batches_in(plan: Plan, groups: Sequence[Group], round_: int) -> int:
 
 
 def is_told(round_: int) -> bool:
-    """Whether keepers are chosen and named after this round: at first always, then every fourth time."""
-    return round_ <= ALWAYS_TOLD or round_ % 4 == 0
+    """Whether keepers and nearest misses are chosen and named after this round: after 1, 2, 4, 6 and every sixth.
+
+    To name is to score anew, a few drives a call; meanwhile workers at short pieces of work wait.
+    """
+    return round_ in SOON_TOLD or round_ % 6 == 0
 
 
 def is_measured(round_: int) -> bool:

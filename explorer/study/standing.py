@@ -175,11 +175,12 @@ def closed(
     front = kp.grown(front, [kp.marked(r, p, width) for p, r in enumerate(played.newcomers)])
     namer = _Namer(plan, list(standing.named), [], sum(c.looked_at for c in counts))
     keepers, shown = list(standing.keepers), dict(standing.shown)
+    misses = standing.misses
     if is_told(standing.round + 1):
         front, keepers = _keepers(plan, front, namer)
         front, keepers, shown = _beaten(plan, front, groups, counts, shown, keepers, namer)
+        misses = _misses(plan, groups, counts, misses, namer)
     measured = bool(played.measured)
-    misses = _misses(plan, groups, counts, standing.misses, namer) if measured else standing.misses
     kept = front.archive.kept
     text: dict[str, Any] = {
         "counts": [c.row() for c in counts],

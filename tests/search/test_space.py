@@ -118,6 +118,45 @@ def test_another_size_leaves_the_length_within_half_of_it(seed: int, n: int, oth
     assert ((WHEELS.low <= Y) & (WHEELS.high >= Y)).all()
 
 
+CHAIN = columns(
+    [0.0, 9.0, 10.0, 1.0, 2.0], [2.0, 24.0, 36.0, 4.0, 8.0], ["choice", "whole", "whole", "whole", "real"],
+    counted={
+        2: Counted(((0, SIZES),), 1, 0.5),
+        1: Counted(((0, SIZES),)),
+        4: Counted(((3, np.arange(5.0)), (0, 1.0 / SIZES))),
+    },
+)  # fmt: skip
+
+
+@given(st.integers(0, 2**32), st.integers(1, 40), st.integers(9, 24))
+def test_a_larger_wheel_leaves_as_much_free_chain(seed: int, n: int, teeth: int) -> None:
+    """Links less half the teeth, times the pitch: within half a pitch, and whole again from its own lengths."""
+    X = drawn(CHAIN, n, np.random.default_rng(seed))
+    Z, pitch = lengths(CHAIN, X), SIZES[X[:, 0].astype(int)]
+    np.testing.assert_allclose(counts(CHAIN, Z), X, rtol=1e-12)
+    inner = CHAIN.measured
+    assert ((inner.low <= Z) & (inner.high >= Z)).all()
+    Z[:, 1] = teeth * pitch
+    Y = counts(CHAIN, Z)
+    assert (Y[:, 1] == teeth).all()
+    within = (Y[:, 2] > 10.0) & (Y[:, 2] < 36.0)
+    off = np.abs((Y[:, 2] - Y[:, 1] / 2.0) - (X[:, 2] - X[:, 1] / 2.0))
+    assert (off[within] <= 0.5 + 1e-9).all()
+
+
+@given(st.integers(0, 2**32), st.integers(1, 40), st.integers(1, 4))
+def test_a_real_size_goes_with_a_number_and_against_a_choice(
+    seed: int, n: int, number: int
+) -> None:
+    """As a face width with pairs of planets: the product stays where the bounds let it, unrounded."""
+    X = drawn(CHAIN, n, np.random.default_rng(seed))
+    Z = lengths(CHAIN, X)
+    Z[:, 3] = number
+    Y = counts(CHAIN, Z)
+    within = (Y[:, 4] > 2.0) & (Y[:, 4] < 8.0)
+    np.testing.assert_allclose((Y[:, 4] * number)[within], (X[:, 4] * X[:, 3])[within], rtol=1e-12)
+
+
 def test_lengths_reach_only_as_far_as_the_sizes_that_may_be_chosen() -> None:
     one = columns(
         [1.0, 8.0], [1.0, 36.0], ["choice", "whole"], counted={1: Counted(((0, SIZES),))}

@@ -1,0 +1,231 @@
+"""Sizes of a differential go to where its pins, the palm and the stroke leave them room."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from explorer.drives.assemble import Space, trimmed
+from explorer.drives.chain_differential_pins import cage_webs, output_webs
+from explorer.drives.values import random_vectors
+from explorer.drives.variables import Batch, decode
+from explorer.mechanics import gears
+from explorer.mechanics.types import Floats
+from explorer.scoring.look import first_look, room_look
+from explorer.search.space import counts, lengths
+from explorer.study.problem import DriveProblem
+from tests.drives.untrimmed import (
+    WHEELS,
+    best_on_a_grid,
+    column,
+    drawn,
+    opened,
+    overgrown,
+    shelf,
+    slim,
+    space,
+)
+
+
+@pytest.mark.parametrize("architecture", ["chain_differential+chain", "chain_differential+bar"])
+def test_pin_circles_of_a_differential_lie_where_there_is_metal(architecture: str) -> None:
+    """Wherever any radius leaves enough metal round the pins, the trimmed one does."""
+
+    def output(s: Space, X: Floats) -> Floats:
+        c, u, _ = opened(s, X)
+        return np.minimum.reduce(output_webs(s.shelf, c, u))[:, 0]
+
+    def cage(s: Space, X: Floats) -> Floats:
+        return np.minimum.reduce(cage_webs(s.shelf, *opened(s, X))[:5])[:, 0]
+
+    for key, spare in (("output_pin_radius_mm", output), ("cage_pin_radius_mm", cage)):
+        found, most = best_on_a_grid(architecture, key, spare)
+        room = most > 1e-6
+        assert room.any()
+        assert (found[room] >= 0.0).all(), key
+
+
+@pytest.mark.parametrize("architecture", ["chain_differential+chain", "chain_differential+bar"])
+def test_the_shaft_of_a_differential_lies_within_the_height_of_the_palm(architecture: str) -> None:
+    """Wherever any drop of the strands brings all pieces between palm and back, the trimmed one does."""
+
+    def spare(s: Space, X: Floats) -> Floats:
+        sides = room_look(s, first_look(s, X)).envelope.cavity_sides
+        return np.minimum(sides[4], sides[5])
+
+    found, most = best_on_a_grid(architecture, "strand_drop_mm", spare, slim)
+    room = most >= 0.0
+    assert room.any()
+    assert (found[room] >= 0.0).mean() > 0.9  # carriers may be what is too high
+
+
+@pytest.mark.parametrize("architecture", ["chain_differential+chain", "chain_differential+bar"])
+def test_wheels_and_gears_of_a_differential_are_large_enough_for_their_pins(
+    architecture: str,
+) -> None:
+    """There is metal round all output, cage and planet pins; gears go together; no tooth more than that takes."""
+    s, X = space(architecture), drawn(architecture)
+    Y = trimmed(s, X)
+
+    def short(Z: Floats) -> Floats:
+        c, u, g = opened(s, Z)
+        # The first three of the cage's: between bosses and rim there may be no place.
+        webs = (*output_webs(s.shelf, c, u), *cage_webs(s.shelf, c, u, g)[3:])
+        left = gears.assembly_remainder(g.z_side, g.z_side, g.n)[:, 0]
+        return np.where(left > 0.0, np.inf, -np.minimum.reduce(webs)[:, 0])
+
+    np.testing.assert_array_less(short(Y), 1e-6)
+    assert (short(X) > 0.0).mean() > 0.5
+    j_in = column(architecture, "input_teeth")
+    for key in ("side_teeth", "wheel_b_teeth"):
+        j = column(architecture, key)
+        fewer = Y.copy()
+        fewer[:, j] -= 1.0
+        again = trimmed(s, fewer)
+        as_small = Y[:, j_in] <= X[:, j_in]  # else the wheel may have grown with the input wheel
+        only = (Y[:, j] > X[:, j]) & as_small
+        assert only.any()
+        np.testing.assert_array_equal(again[only, j], Y[only, j])
+
+
+def test_a_larger_pin_asks_for_larger_wheels_and_the_stroke_stays() -> None:
+    """One size up in the output pins of a drive with just room for them: its wheels grow, the ratio does not."""
+    s = space("chain_differential+chain")
+    at = {v.key: j for j, v in enumerate(s.variables)}
+    X = trimmed(s, drawn("chain_differential+chain"))
+    larger = X.copy()
+    larger[:, at["output_pin"]] = np.minimum(
+        X[:, at["output_pin"]] + 1.0, s.variables[at["output_pin"]].high
+    )
+    Y = trimmed(s, larger)
+    keys = (*WHEELS, "side_teeth")
+    assert all((Y >= X)[:, at[k]].all() for k in keys)
+    assert all((Y > X)[:, at[k]].any() for k in keys)
+    for k in WHEELS:
+        before = X[:, at["input_teeth"]] / X[:, at[k]]
+        assert (Y[:, at["input_teeth"]] / Y[:, at[k]] <= before + 1e-12).all()
+
+
+@pytest.mark.parametrize("key", ["planet_teeth", "side_teeth"])
+def test_a_cage_keeps_within_the_height_of_the_palm_where_its_pins_let_it(key: str) -> None:
+    """Across it: both axes' distance, a planet's radius and a module for its tips, twice.
+
+    Where it does not, no fewer teeth would do for the pins: of planets these, of side gears the fewest planets round.
+    """
+    s, j = space("chain_differential+chain"), column("chain_differential+chain", key)
+    X = overgrown(key)
+    Y = trimmed(s, X)
+    _, _, g = opened(s, Y)
+    box = s.shelf.brief.cavity.box
+    fits = 2.0 * (g.circle + g.r_planet + g.module)[:, 0] <= box.z1 - box.z0 + 1e-9
+    assert (fits & (Y[:, j] < X[:, j])).any()
+    fewer = Y.copy()
+    fewer[:, j] -= 1.0
+    needed = trimmed(s, fewer)[:, j] == Y[:, j]
+    assert needed.any()
+    if key == "planet_teeth":
+        assert (fits | needed).all()
+    else:
+        lowest = X.copy()
+        lowest[:, column("chain_differential+chain", "planet_teeth")] = 12.0
+        u = opened(s, trimmed(s, lowest))[2]
+        small = 2.0 * (u.circle + u.r_planet + u.module)[:, 0] <= box.z1 - box.z0 + 1e-9
+        plain = g.n[:, 0] == 2.0  # more pairs round the teeth up
+        assert (small & plain).any()
+        assert (small | needed)[plain].all()
+
+
+def test_wherever_a_cage_has_a_place_for_its_pins_the_input_wheel_has_room_for_them() -> None:
+    """Of all radii, those that leave metal to bosses, rim, planet pins and each other; then the input wheel too."""
+    s, name = space("chain_differential+chain"), "chain_differential+chain"
+
+    def spare(s: Space, X: Floats) -> Floats:
+        webs = cage_webs(s.shelf, *opened(s, X))
+        return np.minimum.reduce([webs[i] for i in (0, 2, 3, 4)])[:, 0]
+
+    _, most = best_on_a_grid(name, "cage_pin_radius_mm", spare)
+    found = np.minimum.reduce(cage_webs(s.shelf, *opened(s, trimmed(s, drawn(name))))[:5])[:, 0]
+    place = most > 1e-6
+    assert place.any()
+    assert (found[place] >= -1e-8).all()
+
+
+def test_an_input_wheel_is_no_larger_than_the_palm_is_high_where_its_pins_let_it() -> None:
+    """Across it: the radius that layouts use for room, of teeth or chain, twice."""
+    s, j = space("chain_differential+chain"), column("chain_differential+chain", "input_teeth")
+    Y = trimmed(s, overgrown("input_teeth"))
+    box = s.shelf.brief.cavity.box
+
+    def too_high(more: float) -> Floats:
+        Z = Y.copy()
+        Z[:, j] += more
+        return 2.0 * opened(s, Z)[1].into.outer[:, 0] - (box.z1 - box.z0)
+
+    fits = too_high(0.0) <= 1e-9
+    assert fits.any()
+    assert (too_high(1.0)[fits] > 0.0).all()
+    fewer = Y.copy()
+    fewer[:, j] -= 1.0
+    assert (fits | (trimmed(s, fewer)[:, j] == Y[:, j])).all()
+
+
+def test_cage_pins_stand_in_line_with_planet_pins_only_where_there_is_room() -> None:
+    """Where the number asked for does not go into that of the pairs and leaves no metal, there is one a pair.
+
+    The metal of the input wheel that was asked for, as far as the palm has room for it.
+    """
+    name = "chain_differential+chain"
+    s, X, j = space(name), drawn(name), column(name, "cage_pins")
+    Y = trimmed(s, X)
+    n = X[:, column(name, "planet_pairs")]
+    in_line = np.mod(n, X[:, j]) > 0.0
+    changed = Y[:, j] != X[:, j]
+    assert changed.any()
+    assert (in_line & ~changed).any()
+    assert not (changed & ~in_line).any()
+    assert (Y[changed, j] == n[changed]).all()
+    webs = np.minimum.reduce([w[:, 0] for w in cage_webs(s.shelf, *opened(s, Y))][:5])
+    assert (webs[in_line & ~changed] >= -1e-8).all()
+    kept = Y.copy()
+    for k in (j, column(name, "input_teeth")):
+        kept[:, k] = X[:, k]
+    short = np.minimum.reduce([w[:, 0] for w in cage_webs(s.shelf, *opened(s, kept))][:5]) < 0.0
+    assert (short & changed).any()
+    box = s.shelf.brief.cavity.box
+    too_large = 2.0 * opened(s, X)[1].into.outer[:, 0] > box.z1 - box.z0
+    assert (short | too_large)[changed].all()
+
+
+@given(
+    st.sampled_from(["planet_pairs", "gear", "side_teeth", "input_teeth", "input_chain"]),
+    st.integers(0, 9),
+)
+def test_a_move_in_what_loads_the_teeth_keeps_their_stress(key: str, seed: int) -> None:
+    """Lewis, for a pull of 100 N on the input chain: torque shared by the pairs at the side gears' pitch circle."""
+    name = "chain_differential+chain"
+    cols = DriveProblem(space(name)).space
+    rng = np.random.default_rng(seed)
+    X = random_vectors(space(name), 20, rng)
+    Z, j = lengths(cols, X), column(name, key)
+    other = lengths(cols, random_vectors(space(name), 20, rng))[:, j]
+    Z[:, j] = other
+    Y = counts(cols, Z)
+    face = column(name, "face_mm")
+    within = (Y[:, face] > cols.low[face]) & (Y[:, face] < cols.high[face])
+    within &= ((cols.low < Y) | (cols.high > Y))[:, j]
+    assert within.any()
+    np.testing.assert_allclose(stress(Y)[within], stress(X)[within], rtol=1e-9)
+
+
+def stress(X: Floats) -> Floats:
+    """Of the side gears' teeth, MPa, with a form factor of one; the chain's arm as p z / 2 pi."""
+    c = Batch(
+        {k: v[:, None] for k, v in decode(space("chain_differential+chain").variables, X).items()}
+    )
+    pitch = shelf().chains.pitch[c["input_chain"].astype(int)]
+    m = shelf().gears.module[c["gear"].astype(int)]
+    torque = 100.0 * pitch * c["input_teeth"] / (2.0 * np.pi)
+    force = torque / (c["planet_pairs"] * gears.pitch_radius(m, c["side_teeth"]))
+    return (force / (c["face_mm"] * m))[:, 0]

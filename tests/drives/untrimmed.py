@@ -1,0 +1,94 @@
+"""Drives whose sizes lie anywhere, for the tests of what is moved into its window."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+from explorer.brief.read import read_study
+from explorer.drives.assemble import Space, trimmed
+from explorer.drives.chain_differential_unit import Cage, Unit, unit
+from explorer.drives.shelf import Shelf
+from explorer.drives.values import random_vectors
+from explorer.drives.variables import Batch, decode
+from explorer.mechanics.types import Floats
+from explorer.scoring.open import shelf_for
+
+ROOT = Path(__file__).parents[2]
+N, GRID = 60, 60
+WHEELS = ("wheel_a_teeth", "wheel_b_teeth")
+TEETH = (*WHEELS, "input_teeth", "side_teeth", "planet_teeth")
+LINKS = ("wheel_strand_links", "carrier_strand_links", "exit_links")
+WHOLE = (*TEETH, "output_teeth", "cage_pins", *LINKS)
+IDLE = (
+    "input_teeth",
+    "output_teeth",
+    "input_core_mm",
+    "output_core_mm",
+)  # of a winder, half of them
+WIDTHS = ("end_width_mm", "bar_width_mm", "rocker_width_mm", "lever_width_mm")
+
+
+@cache
+def shelf() -> Shelf:
+    return shelf_for(read_study(ROOT / "studies" / "orchard"))
+
+
+@cache
+def space(architecture: str) -> Space:
+    return Space(shelf(), architecture)
+
+
+@cache
+def drawn(architecture: str) -> Floats:
+    return random_vectors(space(architecture), N, np.random.default_rng(5))
+
+
+@cache
+def slim(architecture: str) -> Floats:
+    """Drives on thin pins, so that the unit is small."""
+    X = drawn(architecture).copy()
+    for key in ("output_pin", "cage_pin", "planet_pin", "gear", "input_chain", "output_chain"):
+        X[:, column(architecture, key)] = 0.0
+    return X
+
+
+def column(architecture: str, key: str) -> int:
+    return [v.key for v in space(architecture).variables].index(key)
+
+
+def opened(s: Space, X: Floats) -> tuple[Batch, Unit, Cage]:
+    """Columns, unit and cage of the vectors of a differential."""
+    c = Batch({k: v[:, None] for k, v in decode(s.variables, X).items()})
+    u = unit(s.shelf, c)
+    assert u.cage is not None
+    return c, u, u.cage
+
+
+def overgrown(key: str) -> Floats:
+    """Differentials on thin and on any pins, with as many teeth as there may be."""
+    name = "chain_differential+chain"
+    X = np.concatenate([slim(name), drawn(name)])
+    X[:, column(name, key)] = space(name).variables[column(name, key)].high
+    return X
+
+
+def best_on_a_grid(
+    architecture: str,
+    key: str,
+    spare: Callable[[Space, Floats], Floats],
+    take: Callable[[str], Floats] = drawn,
+) -> tuple[Floats, Floats]:
+    """What `spare` (N,) is once trimmed, and the most it is at any of many values of one size."""
+    s, j = space(architecture), column(architecture, key)
+    Y = trimmed(s, take(architecture))
+    v = s.variables[j]
+    most = np.full(N, -np.inf)
+    for x in np.linspace(v.low, v.high, GRID):
+        Z = Y.copy()
+        Z[:, j] = x
+        most = np.maximum(most, spare(s, Z))
+    return spare(s, Y), most

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from explorer.brief.records import Aim
 from explorer.drives.assemble import ARCHITECTURES, Space
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion
@@ -42,10 +45,12 @@ def test_what_is_scored_is_scored_as_ever(
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(sc, "CHUNK", chunk)
         found = sieved(problem.design, X, upto)
+    asked = {a.name for a in problem.design.shelf.brief.aims}
+    assert asked <= found.scores.aims.keys() < whole.aims.keys()
+    assert whole.slacks.keys() == found.scores.slacks.keys()
     for one, other in ((whole.aims, found.scores.aims), (whole.slacks, found.scores.slacks)):
-        assert one.keys() == other.keys()
-        for name, value in one.items():
-            np.testing.assert_array_equal(value[found.rows], other[name], err_msg=name)
+        for name, value in other.items():
+            np.testing.assert_array_equal(one[name][found.rows], value, err_msg=name)
     np.testing.assert_array_equal(whole.violation[found.rows], found.violation[found.rows])
     out = np.setdiff1d(np.arange(N), found.rows)
     assert (whole.violation[out] > upto[out]).all()
@@ -100,3 +105,23 @@ def test_some_drives_of_a_batch_are_those_drives() -> None:
     assert motion.second[0] is not None
     assert moved.second[0] is not None
     np.testing.assert_array_equal(moved.second[0].tilt, motion.second[0].tilt[rows])
+
+
+@pytest.mark.parametrize("name", ["mass", "part_numbers", "hours", "cost"])
+def test_a_total_that_the_brief_asks_for_is_worked_out(name: str) -> None:
+    """As an aim; and as a limit, where there is one."""
+    problem = _problem("chain_differential+chain")
+    X = _drawn(problem, 5)
+    brief = shelf().brief
+    whole, upto = score(problem.design, X), np.full(N, np.inf)
+    as_aim = replace(brief, aims=(*brief.aims, Aim(name, None)))
+    space = Space(replace(shelf(), brief=as_aim), "chain_differential+chain")
+    found = sieved(space, X, upto).scores
+    np.testing.assert_array_equal(found.aims[name], whole.aims[name])
+    if name == "part_numbers":
+        return
+    middle = float(np.median(whole.aims[name]))
+    capped = replace(brief, limits=replace(brief.limits, **{name: middle}))
+    space = Space(replace(shelf(), brief=capped), "chain_differential+chain")
+    found = sieved(space, X, upto).scores
+    np.testing.assert_array_equal(found.slacks[name], middle - whole.aims[name])

@@ -221,12 +221,12 @@ def counted(space: Space) -> dict[int, tuple[Factors, int, float]]:
     at = {v.key: j for j, v in enumerate(space.variables)}
 
     def factors(v: Variable) -> Factors:
-        return tuple((at[k], _sizes(space, space.variables[at[k]]) ** e) for k, e in v.with_)
+        return tuple((at[k], _sizes(space, space.variables[at[k]]) ** e) for k, e in v.goes_with)
 
     return {
         j: (factors(v), at.get(v.less[0], -1), v.less[1])
         for j, v in enumerate(space.variables)
-        if v.with_
+        if v.goes_with
     }
 
 

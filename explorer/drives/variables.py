@@ -29,7 +29,7 @@ class Variable:
     options: tuple[str, ...] = ()
     stock: str = ""  # the stock list the options come from, or ""
     # Keys of other columns, each with a power: moves keep the value times the sizes of these (`counted`).
-    with_: tuple[tuple[str, float], ...] = ()
+    goes_with: tuple[tuple[str, float], ...] = ()
     # Key of another such column, and the share of it that moves take off: a chain's free part, say.
     less: tuple[str, float] = ("", 0.0)
 
@@ -40,10 +40,10 @@ class Variable:
 
 
 def real(
-    key: str, words: str, low: float, high: float, with_: tuple[tuple[str, float], ...] = ()
+    key: str, words: str, low: float, high: float, goes_with: tuple[tuple[str, float], ...] = ()
 ) -> Variable:
-    """A continuous variable; `with_` as in `Variable`."""
-    return Variable(key, words, "real", low, high, with_=with_)
+    """A continuous variable; `goes_with` as in `Variable`."""
+    return Variable(key, words, "real", low, high, goes_with=goes_with)
 
 
 def whole(
@@ -55,8 +55,8 @@ def whole(
     less: tuple[str, float] = ("", 0.0),
 ) -> Variable:
     """A whole number; `counts` names the choice of which it counts pitches or modules; `less` as in `Variable`."""
-    with_ = ((counts, 1.0),) if counts else ()
-    return Variable(key, words, "whole", low, high, with_=with_, less=less)
+    goes_with = ((counts, 1.0),) if counts else ()
+    return Variable(key, words, "whole", low, high, goes_with=goes_with, less=less)
 
 
 def choice(key: str, words: str, options: Sequence[str], stock: str = "") -> Variable:

@@ -212,6 +212,7 @@ def _result(name: str, recorded: Recorded, state: RunState | None) -> StudyResul
         asked=asked_words(ask),
         share_done=share_done(ask, now.looked_at, history.seconds),
         settled=now.settled,
+        settled_at=now.settled_at,
         rounds=now.round,
         looked_at=now.looked_at,
         seconds=history.seconds,

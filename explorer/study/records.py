@@ -109,3 +109,4 @@ class StudyResult:
     agreement: tuple[SeedAgreement, ...]
     covered: tuple[Covered, ...] = ()
     algorithm: str = ""  # the stock algorithm it was searched by; empty: our own search
+    settled_at: int = 0  # drives looked at when it last was settled; 0: never

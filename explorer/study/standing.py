@@ -46,7 +46,7 @@ class Point:
 
 @dataclass(frozen=True)
 class Standing:
-    """After a round.  `seed_best`: a seed each, aims made small.
+    """After a round.  `seed_best`: a seed each, aims made small; `settled_at`: drives when it last was, 0 never.
 
     `counts` and `joint`, the course of all its groups together, are a space each; `courses` a group each.
     """
@@ -62,6 +62,7 @@ class Standing:
     best: tuple[float, ...]
     seed_best: tuple[tuple[float, ...], ...]
     settled: bool = False
+    settled_at: int = 0
 
     @property
     def looked_at(self) -> int:
@@ -93,7 +94,7 @@ def folded(standing: Standing, text: Mapping[str, Any]) -> Standing:
             (*c, _together(points[i * n : i * n + n], volume))
             for i, (c, volume) in enumerate(zip(joint, text["together"], strict=True))
         )
-    return Standing(
+    after = Standing(
         standing.round + 1,
         tuple(counts_of(c) for c in text["counts"]),
         (*standing.named, *(_kept(k) for k in text["named"])),
@@ -104,8 +105,15 @@ def folded(standing: Standing, text: Mapping[str, Any]) -> Standing:
         joint,
         tuple(text["best"]),
         tuple(tuple(b) for b in text["seed_best"]) or standing.seed_best,
-        bool(text.get("settled", False)),
+        settled_at=standing.settled_at,
     )
+    return _marked(after, settled=bool(text.get("settled", False)))
+
+
+def _marked(standing: Standing, *, settled: bool) -> Standing:
+    """The standing that has settled or not."""
+    at = standing.looked_at if settled else standing.settled_at
+    return replace(standing, settled=settled, settled_at=at)
 
 
 def _together(points: Sequence[Point], volume: float) -> Point:
@@ -199,7 +207,7 @@ def closed(
     }
     after = folded(standing, text)
     text["settled"] = settled(plan, after)
-    return front, replace(after, settled=text["settled"]), text
+    return front, _marked(after, settled=text["settled"]), text
 
 
 def _least(group: Group) -> float:

@@ -140,8 +140,14 @@ def done_lines(r: StudyResult) -> list[str]:
     plural = "" if len(r.keepers) == 1 else "s"
     lines = [f"Done. {len(r.keepers)} keeper{plural} of {many(r.looked_at)}. {_agreement(r)}"]
     if not r.settled:
-        lines.append(f"The search had not settled: more time may find more. {unsettled(r)}".strip())
+        lines.append(f"{_not_settled(r)} {unsettled(r)}".strip())
     return lines + [line for line in (_architecture(r, x.architecture) for x in r.ledger) if line]
+
+
+def _not_settled(r: StudyResult) -> str:
+    if r.settled_at:
+        return f"The search had settled after {many(r.settled_at)}, went on, and came upon more."
+    return "The search had not settled: more time may find more."
 
 
 def unsettled(r: StudyResult) -> str:

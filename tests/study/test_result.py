@@ -16,6 +16,7 @@ from explorer.scoring.open import open_drive, shelf_for, space_for
 from explorer.scoring.score import score
 from explorer.show import find
 from explorer.study import journal, words
+from explorer.study import standing as st
 from explorer.study.ask import Ask
 from explorer.study.read import build_of, drive_named, numbered_build, read_result
 from explorer.study.records import Covered, Kept, StudyResult
@@ -244,3 +245,30 @@ def test_what_is_not_settled_is_told_in_per_cent(result: StudyResult) -> None:
         "Still moving: differential with bar (1.2 % more in its last quarter, two searches 3.1 % apart)."
     )
     assert words.unsettled(replace(result, covered=kinds[:1])) == ""
+
+
+def test_a_search_that_settled_and_came_upon_more_is_told_so(result: StudyResult) -> None:
+    """From the journal, round after round; at the end in words."""
+    blank = {
+        "named": [],
+        "keepers": [],
+        "misses": {},
+        "shown": {},
+        "volumes": [],
+        "best": [],
+        "seed_best": [],
+    }
+    standing, told = st.begin(1, 1), []
+    for looked_at, settled in ((100, False), (200, True), (300, True), (400, False)):
+        counts = [[looked_at, 0, 0, 0, 0, 0, 0]]
+        standing = st.folded(standing, {**blank, "counts": counts, "settled": settled})
+        told.append((standing.settled, standing.settled_at))
+    assert told == [(False, 0), (True, 200), (True, 300), (False, 300)]
+    kept = result if result.keepers else None
+    assert kept is not None
+    for at, said in ((0, "had not settled"), (2_000_000, "had settled after 2.0 M, went on")):
+        lines = words.done_lines(replace(kept, settled=False, settled_at=at))
+        assert sum(said in line for line in lines) == 1
+    assert not any(
+        "settled" in x for x in words.done_lines(replace(kept, settled=True, settled_at=9))
+    )

@@ -64,7 +64,7 @@ def test_loads_of_one_drive_by_hand() -> None:
         for s in (-1, 1)
     )
     assert by_key(found.pins)["planet pin"].load[0, p] == pytest.approx(2 * worst * F_t, rel=1e-12)
-    rise = abs(7.3) / float(parts.line(drive, motion, 0)[0, p])
+    rise = abs(7.3) / float(parts.line(drive, 0, motion.carrier_y[0])[0, p])
     strand = by_key(found.chains)["strand a"].load[0, p]
     assert strand == pytest.approx(strands[0] * hypot(1.0, rise), rel=1e-12)
 

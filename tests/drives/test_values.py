@@ -107,15 +107,23 @@ def test_a_gap_of_less_than_a_millimetre_widens_by_its_factor_too() -> None:
 
 
 def test_counts_are_of_lines_that_have_a_size() -> None:
-    """Teeth of a wheel count its chain's pitches, those of a gear its modules: mm a step."""
+    """Teeth of a wheel count its chain's pitches, those of a gear its modules: mm a step.
+
+    Half of a floating wheel's teeth are off its chain's links.
+    """
     for architecture in ARCHITECTURES:
         s = space(make_brief(4), make_stock(), architecture)
         shelf, of_wheel = s.shelf, counted(s)
         for j, v in enumerate(s.variables):
             if not v.key.endswith(("teeth", "links")):
-                assert j not in of_wheel
+                assert (j in of_wheel) == (v.key == "face_mm")
                 continue
-            c, sizes = of_wheel[j]
+            ((c, sizes),), less, share = of_wheel[j]
+            over = {"wheel_strand_links": "wheel_teeth"}
+            if architecture.startswith("chain_winder"):
+                over["carrier_strand_links"] = "first_wheel_teeth"
+            assert (s.variables[less].key if less >= 0 else None) == over.get(v.key)
+            assert share == (0.5 if v.key in over else 0.0)
             line = s.variables[c]
             of = shelf.gears.module if line.key == "gear" else shelf.chains.pitch
             assert np.array_equal(sizes, of)

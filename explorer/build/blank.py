@@ -294,9 +294,8 @@ def _hull(places: Sequence[Point]) -> list[Point]:
     """Convex hull, anticlockwise (monotone chain), without corners that only lie on the way."""
     rest = list[Point]()
     for p in sorted(places, key=lambda p: (p.x, p.y)):
-        if all(
-            (p - q).length > NEAR for q in rest
-        ):  # as good as one place: no side to tell between them
+        # Nearer than that is as good as one place: there is no side to tell between them.
+        if all((p - q).length > NEAR for q in rest):
             rest.append(p)
     if len(rest) == 1:
         return rest

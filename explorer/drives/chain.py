@@ -20,7 +20,7 @@ from explorer.drives.pieces import Limit, Pair, Piece
 from explorer.drives.pulls import Pulls
 from explorer.drives.shelf import Shelf
 from explorer.drives.variables import Columns, Variable, choice, whole
-from explorer.drives.windows import whole_from
+from explorer.drives.windows import more_links
 from explorer.mechanics.types import Floats
 
 
@@ -121,8 +121,8 @@ def trimmed(shelf: Shelf, cols: Columns, pairs: tuple[tuple[int, int], ...]) -> 
     """Links enough that no strand's last pin comes among the teeth at any draw (N,1)."""
     f, draw = wheels.floating(shelf, cols, wheels.CARRIER), shelf.demand.draw[None]
     furthest = max(float(apart(shelf, draw[..., i], draw[..., j])[0]) for i, j in pairs)
-    least = 2.0 * (f.tangency + furthest / 2.0) / f.p + f.teeth / 2.0
-    return {"wheel_strand_links": np.maximum(f.links, whole_from(least))}
+    spare = wheel_parts.strand_spare(f, np.full_like(f.p, furthest))
+    return {wheels.CARRIER.links: more_links(f.links, spare, f.p / 2.0)}
 
 
 def neighbour_travel(shelf: Shelf, drive: Drive, k: int) -> Floats:

@@ -45,7 +45,7 @@ from explorer.drives.pieces import Limit, Pair
 from explorer.drives.ratios import Input, Spool
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.variables import Columns, Variable, choice, real, whole
-from explorer.drives.windows import whole_from
+from explorer.drives.windows import more_links
 from explorer.mechanics import chain, gears
 from explorer.mechanics.types import Bools, Floats
 
@@ -283,9 +283,8 @@ def _strand(shelf: Shelf, drive: Drive, u: Unit, k: int, y: Floats) -> Floats:
 def strung(shelf: Shelf, drive: Drive, up: tuple[Drawn, ...]) -> dict[str, Floats]:
     """Links enough for both strands (N,1)."""
     u, links = unit(shelf, drive.columns), drive.columns["carrier_strand_links"]
-    spare = [_strand(shelf, drive, u, k, d.y).min(axis=1, keepdims=True) for k, d in enumerate(up)]
-    lack = np.maximum(-np.minimum.reduce(spare), 0.0)
-    return {"carrier_strand_links": links + whole_from(lack / u.a.pitch)}
+    spare = np.concatenate([_strand(shelf, drive, u, k, d.y) for k, d in enumerate(up)], axis=1)
+    return {"carrier_strand_links": more_links(links, spare, u.a.pitch)}
 
 
 def _holes(shelf: Shelf, c: Columns, u: Unit) -> tuple[Floats, ...]:

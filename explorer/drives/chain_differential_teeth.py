@@ -89,9 +89,8 @@ def _least_planet(shelf: Shelf, cols: Columns, m: Floats, z_side: Floats) -> Flo
     """Fewest teeth of planets of module m round their pins that interfere with neither planets nor side gears (N,1)."""
     d, web = take(shelf.pins.d, cols["planet_pin"]), shelf.brief.shop.min_web
     least = np.maximum(whole_from(gears.least_teeth_round(m, d / 2.0 + web)), gears.LEAST_TEETH)
-    for _ in range(
-        _ROUNDS
-    ):  # the more teeth, the nearer to those of the side gear, the fewer are needed
+    # The more teeth, the nearer to those of the side gear, and the fewer are needed.
+    for _ in range(_ROUNDS):
         few = whole_from(gears.least_pinion_teeth(np.clip(z_side / least, 1.0, _RACK)))
         least = np.where(few > least, least + 1.0, least)
     return least

@@ -31,8 +31,8 @@ from explorer.drives.windows import (
     inside,
     least_around,
     least_width,
+    more_links,
     no_less,
-    whole_from,
 )
 from explorer.mechanics import chain as ch
 from explorer.mechanics import distance
@@ -246,23 +246,17 @@ def strung(shelf: Shelf, drive: Drive, up: tuple[Drawn, ...]) -> dict[str, Float
     """Links enough between winder and first wheel, and over that (N,1)."""
     w, cols, first = winder.winder(shelf, drive.columns), drive.columns, drive.first
     top = up[0] if first is None else drawn(first, up[0].y, up[1].y)
-    out = {"exit_links": _links(cols["exit_links"], _exit_spare(cols, w, top.y), w.out.p)}
+    out = {"exit_links": more_links(cols["exit_links"], _exit_spare(cols, w, top.y), w.out.p)}
     if first is None:
         return out
     f = wheels.floating(shelf, cols, winder.FIRST)
-    spare = f.free - f.tangency - np.abs(up[0].y - up[1].y) / 2.0
-    key = winder.FIRST.links
-    return out | {key: _links(cols[key], spare, f.p / 2.0)}
+    spare = wheel_parts.strand_spare(f, np.abs(up[0].y - up[1].y))
+    return out | {winder.FIRST.links: more_links(f.links, spare, f.p / 2.0)}
 
 
 def _exit_spare(cols: Columns, w: Winder, Y: Floats) -> Floats:
     """Free links of the output chain left where it is drawn by Y, mm (N,P)."""
     return np.asarray(cols["exit_links"] * w.out.p - w.out.tangency - Y)
-
-
-def _links(links: Floats, spare: Floats, pitch: Floats) -> Floats:
-    """Links (N,1), and as many more of this pitch as the least spare length (N,P) lacks."""
-    return links + whole_from(np.maximum(-spare.min(axis=1, keepdims=True), 0.0) / pitch)
 
 
 def _teeth(shelf: Shelf, drive: Drive, w: Winder, which: str) -> Floats:

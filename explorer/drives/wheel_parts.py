@@ -291,6 +291,11 @@ def toward(x: Floats, y: Floats, x2: Floats, y2: Floats, length: Floats) -> tupl
     return x + dx * share, y + dy * share
 
 
+def strand_spare(f: Floating, apart: Floats) -> Floats:
+    """Free chain at rest beyond what keeps its last pins off the teeth where the draws are `apart`, mm (N,P)."""
+    return np.asarray(f.free - f.tangency - apart / 2.0)
+
+
 def limits(shelf: Shelf, f: Floating, apart: Floats) -> tuple[Limit, ...]:
     """Limits of one set; `apart` (N,) the largest |s_a - s_b| over the must positions, mm.
 
@@ -308,7 +313,7 @@ def limits(shelf: Shelf, f: Floating, apart: Floats) -> tuple[Limit, ...]:
     in_link = np.where(f.n_end > 1.0, stack, take(shelf.chains.inner, f.chain) - f.t_end)
     return (
         Limit("teeth", (f.teeth - lim.min_wheel_teeth)[:, 0], 1.0),
-        Limit("strand", (f.free - f.tangency)[:, 0] - apart / 2.0, 2.0),
+        Limit("strand", strand_spare(f, apart[:, None])[:, 0], 2.0),
         Limit("parity", wheels.parity_slack(shelf, f.chain, f.links), 1.0),
         Limit("web", np.minimum(*webs)[:, 0], 0.5),
         Limit("edge", (f.end_w / 2.0 - shop.edge_over_thickness * f.t_end)[:, 0], 0.5),

@@ -31,6 +31,11 @@ def whole_upto(x: Floats) -> Floats:
     return np.floor(x + _HAIR)
 
 
+def more_links(links: Floats, spare: Floats, pitch: Floats) -> Floats:
+    """Links (N,1), and as many more of this pitch, mm, as the least spare length (N,P) lacks."""
+    return links + whole_from(np.maximum(-spare.min(axis=1, keepdims=True), 0.0) / pitch)
+
+
 def no_less(x: Floats, low: Floats) -> Floats:
     """Sizes x (N,1) in a window without an upper end."""
     return inside(x, (low, np.full_like(low, np.inf)))

@@ -26,9 +26,8 @@ from explorer.study.records import Kept, StudyResult
 
 FAMILY = {"L": "levers", "W": "winder", "D": "differential"}
 MOST_SHOWN = 300  # keepers in figures and table; all are in the data
-MOST_TRIED = (
-    40  # keepers solved exactly, in the order of `to_begin_with`, until one keeps its limits so
-)
+# Keepers solved exactly, in the order of `to_begin_with`, until one keeps its limits so.
+MOST_TRIED = 40
 
 
 @dataclass(frozen=True)

@@ -114,5 +114,5 @@ def room_look(space: Space, look: FirstLook, *, tallied: bool = True) -> Room:
     slacks = {"clearance": clear - brief.cavity.clearance, "cavity": e.cavity, "keepout": e.keepout}
     if "clearance" in look.slacks:
         slacks["clearance"] = np.minimum(slacks["clearance"], look.slacks["clearance"])
-    made = totals.tally if tallied else totals.counted
+    made = totals.tally if tallied else totals.count_alone
     return Room(pieces, clear, e, made(pieces, space.shelf), slacks)

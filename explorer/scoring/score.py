@@ -102,6 +102,10 @@ class Scores:
         return missed(self.slacks)
 
 
+def _must(d: Detail) -> Bools:
+    return np.array([p.must for p in d.space.shelf.demand.positions])
+
+
 def _lift_left(d: Detail) -> Floats:
     """Peak pull at each load's own wrist angle less what lifts it, N (N,)."""
     demand, brief = d.space.shelf.demand, d.space.shelf.brief
@@ -115,7 +119,7 @@ def _limits(d: Detail) -> dict[str, Floats]:
     """Slack of every limit (N,)."""
     brief, demand = d.space.shelf.brief, d.space.shelf.demand
     lim = brief.limits
-    must = np.array([p.must for p in demand.positions])
+    must = _must(d)
     opens = must | np.array([p.kind == "open" for p in demand.positions])
     n = d.drive.n
     m, names = d.margins, d.checks.names
@@ -153,10 +157,6 @@ def pin_margin(checks: Checks, margins: Floats) -> Floats:
     """Smallest margin of every pin: shear, bending, bearing (N,)."""
     pin = np.array([c.group in chk.PIN_GROUPS for c in checks.names])
     return np.asarray(margins[:, pin].min(axis=1, initial=_FAR))
-
-
-def _must(d: Detail) -> Bools:
-    return np.array([p.must for p in d.space.shelf.demand.positions])
 
 
 _AIMS: dict[str, Callable[[Detail], Floats]] = {

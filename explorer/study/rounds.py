@@ -42,7 +42,7 @@ def batches_in(plan: Plan, groups: Sequence[Group], round_: int) -> int:
 def is_told(round_: int) -> bool:
     """Whether keepers and nearest misses are chosen and named after this round: after 1, 2, 4, 6 and every sixth.
 
-    To name is to score anew, a few drives a call; meanwhile workers at short pieces of work wait.
+    (And, by `standing.closed`, after the round in which something first fits.)  To name is to score anew, a few drives a call; meanwhile workers at short pieces of work wait.
     """
     return round_ in SOON_TOLD or round_ % 6 == 0
 

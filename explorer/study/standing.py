@@ -184,7 +184,8 @@ def closed(
     namer = _Namer(plan, list(standing.named), [], sum(c.looked_at for c in counts))
     keepers, shown = list(standing.keepers), dict(standing.shown)
     misses = standing.misses
-    if is_told(standing.round + 1):
+    is_first = not keepers and any(len(rows) for rows in played.newcomers)
+    if is_first or is_told(standing.round + 1):
         front, keepers = _keepers(plan, front, namer)
         front, keepers, shown = _beaten(plan, front, groups, counts, shown, keepers, namer)
         misses = _misses(plan, groups, counts, misses, namer)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from explorer.search.island import State
-from explorer.study import rounds, stints, tribes
+from explorer.study import keepers, rounds, stints, tribes
 from explorer.study import standing as st
 from explorer.study.crew import Alone
 from explorer.study.plan import plan_of
@@ -192,3 +192,22 @@ def test_a_joining_does_not_wait_for_the_last_fourth(plan: Plan) -> None:
         if left < SCHEME.tribes and (both > 0.0).all():
             kept = after.states[0].population.violation
             np.testing.assert_array_equal(kept, np.sort(both)[: len(kept)])
+
+
+def test_what_fits_first_is_named_in_its_own_round(
+    plan: Plan, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Keepers are named every few rounds, but nobody waits for the first."""
+    monkeypatch.setattr(st, "is_told", lambda _: False)
+    conveyor = Conveyor(plan, list(rounds.begin(plan)), Alone(plan, lambda: False))
+    standing = st.begin(len(plan.problems), len(plan.groups))
+    width = max(p.space.width for p in plan.problems)
+    front = keepers.begin(width, plan.problems[0].aims)
+    while not sum(c.fits for c in standing.counts) and standing.round < 40:
+        assert not standing.keepers
+        played = rounds.play(conveyor, standing.round + 1, {})
+        front, standing, _ = st.closed(plan, standing, front, conveyor.groups, played)
+    assert 0 < len(standing.keepers) <= len(standing.named)
+    told = len(standing.named)
+    played = rounds.play(conveyor, standing.round + 1, {})
+    assert len(st.closed(plan, standing, front, conveyor.groups, played)[1].named) == told

@@ -40,6 +40,7 @@ from explorer.show.facts import MODELS, words_of
 from explorer.show.layout import margin, rows_of
 from explorer.show.layout import words_of as list_of
 from explorer.show.plain import Json
+from explorer.study.words import not_settled
 
 WIDE, NARROW = figures_strips.WIDE, figures_strips.NARROW
 DEFAULT_HELD = 3
@@ -92,6 +93,7 @@ def contents(g: Gathered, csv_name: str) -> dict[str, Any]:
         "progress": [figures_lines.progress(g.result.progress, w) for w in (WIDE, NARROW)],
         "effort": effort(g),
         "covered": covered(g),
+        "not_settled": not_settled(g.result),
         "limits": tuple(f"{100.0 * x:g} %" for x in (STILL_GROWING, APART)),
         "agreement": agreement(g),
         "models": MODELS,

@@ -71,7 +71,11 @@ def headline(g: Gathered) -> str:
         share = "" if r.share_done is None else f", {number(100 * r.share_done, 0)} %"
         word = "still searching" if r.state == "running" else "interrupted"
         return f"unfinished ({word}{share}), {len(g.keepers)} unbeaten so far"
-    return "settled" if r.settled else "rough: the search had not settled when it ended"
+    if r.settled:
+        return "settled"
+    if r.settled_at:
+        return f"settled after {many(r.settled_at)} drives, then came upon more"
+    return "rough: the search had not settled when it ended"
 
 
 def _count(g: Gathered) -> str:

@@ -140,11 +140,12 @@ def done_lines(r: StudyResult) -> list[str]:
     plural = "" if len(r.keepers) == 1 else "s"
     lines = [f"Done. {len(r.keepers)} keeper{plural} of {many(r.looked_at)}. {_agreement(r)}"]
     if not r.settled:
-        lines.append(f"{_not_settled(r)} {unsettled(r)}".strip())
+        lines.append(f"{not_settled(r)} {unsettled(r)}".strip())
     return lines + [line for line in (_architecture(r, x.architecture) for x in r.ledger) if line]
 
 
-def _not_settled(r: StudyResult) -> str:
+def not_settled(r: StudyResult) -> str:
+    """What to say of a search that is not settled at its end."""
     if r.settled_at:
         return f"The search had settled after {many(r.settled_at)}, went on, and came upon more."
     return "The search had not settled: more time may find more."

@@ -6,19 +6,21 @@ import base64
 import hashlib
 import json
 import re
+from dataclasses import replace
 from html import unescape
 
 import pytest
 
 from explorer.report.gather import Gathered
-from explorer.report.page import as_json, named
+from explorer.report.page import as_json, named, page
+from explorer.report.story import headline
 from explorer.show.blocks import Say
 from explorer.show.doubt import doubt_blocks
 from explorer.show.facts import words_of
 from explorer.show.layout import DIGITS, table_of
 from explorer.show.service import service_blocks
 from explorer.show.working import redone
-from explorer.study.words import percent
+from explorer.study.words import not_settled, percent
 from tests.report.reading import seen
 
 
@@ -170,6 +172,26 @@ def test_the_part_that_broke_is_marked_on_its_ladder(html: str) -> None:
 def test_a_left_hand_is_drawn_mirrored(html: str, gathered: Gathered) -> None:
     assert gathered.study.brief.side == "left"
     assert 'transform="scale(-1 -1)"' in html
+
+
+@pytest.mark.parametrize(
+    ("settled", "at", "head"),
+    [
+        (False, 0, "rough: the search had not settled"),
+        (False, 2_000_000, "settled after 2.0 million drives, then came upon more"),
+        (True, 2_000_000, "settled"),
+    ],
+)
+def test_head_and_section_13_tell_of_settling_what_the_run_did(
+    gathered: Gathered, settled: bool, at: int, head: str
+) -> None:
+    result = replace(gathered.result, state="done", settled=settled, settled_at=at)
+    g = replace(gathered, result=result)
+    assert headline(g).startswith(head)
+    told = " ".join(" ".join(seen(page(g, "x.csv")).words).split())
+    own = told[told.index("Did it look hard enough?", told.index("What should I build")) :]
+    assert head in told
+    assert (not_settled(result) in own) == (not settled)
 
 
 def test_which_kinds_have_settled_is_told(html: str, gathered: Gathered) -> None:

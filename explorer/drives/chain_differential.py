@@ -35,17 +35,17 @@ from explorer.drives.bodies import GearSplit, Wheel
 from explorer.drives.chain_differential_parts import loads
 from explorer.drives.chain_differential_pieces import pieces
 from explorer.drives.chain_differential_pins import cage_webs, output_webs, trimmed
+from explorer.drives.chain_differential_strands import spare, strung
 from explorer.drives.chain_differential_teeth import MOST_SIDE
-from explorer.drives.chain_differential_unit import Cage, Unit, drop, hung, line, unit
+from explorer.drives.chain_differential_unit import Cage, Unit, unit
 from explorer.drives.family import FirstBuilt
 from explorer.drives.joints import Attachment, Play
 from explorer.drives.layout import Drive, carrier_lengths
-from explorer.drives.motion import Drawn, Motion
+from explorer.drives.motion import Motion
 from explorer.drives.pieces import Limit, Pair
 from explorer.drives.ratios import Input, Spool
 from explorer.drives.shelf import Shelf, take
 from explorer.drives.variables import Columns, Variable, choice, real, whole
-from explorer.drives.windows import more_links
 from explorer.mechanics import chain, gears
 from explorer.mechanics.types import Bools, Floats
 
@@ -54,7 +54,6 @@ __all__ = [
 ]  # fmt: skip
 
 MESHES = 3  # between the sides: side a - planet, planet - planet, planet - side b
-LARGEST_SLOPE = np.radians(12.0)  # of a strand out of the drawbar plane; costs 2 % of its pull
 
 _SEATS = ("loose", "clamped")
 # What keeps the stress of the teeth: they carry the input's torque, shared among the pairs at the side gears.
@@ -267,24 +266,8 @@ def _strand_limits(
         for turn, z in turned
     ]
     for k, y in enumerate(motion.carrier_y):
-        out.append(Limit("strand", _least(_strand(shelf, drive, u, k, y), must), 2.0))
+        out.append(Limit("strand", _least(spare(shelf, drive, u, k, y), must), 2.0))
     return tuple(out)
-
-
-def _strand(shelf: Shelf, drive: Drive, u: Unit, k: int, y: Floats) -> Floats:
-    """What strand k has to spare where its carrier is drawn by y, mm (N,P): end piece off the teeth, and slope."""
-    w = u.outputs[k]
-    free = drive.carriers[k].L_in - y
-    short = free - hung(shelf, drive, k) - take(shelf.chains.connector, w.chain) - w.tangency
-    slope = line(drive, k, y) - drop(u, drive.columns, k) / np.tan(LARGEST_SLOPE)
-    return np.asarray(np.minimum(short, slope))
-
-
-def strung(shelf: Shelf, drive: Drive, up: tuple[Drawn, ...]) -> dict[str, Floats]:
-    """Links enough for both strands (N,1)."""
-    u, links = unit(shelf, drive.columns), drive.columns["carrier_strand_links"]
-    spare = np.concatenate([_strand(shelf, drive, u, k, d.y) for k, d in enumerate(up)], axis=1)
-    return {"carrier_strand_links": more_links(links, spare, u.a.pitch)}
 
 
 def _holes(shelf: Shelf, c: Columns, u: Unit) -> tuple[Floats, ...]:

@@ -10,6 +10,7 @@ from explorer.drives.chain_differential_bench import (
     ring_mass,
 )
 from explorer.drives.chain_differential_gears import gears
+from explorer.drives.chain_differential_strands import heights
 from explorer.drives.chain_differential_unit import Track, hung, unit
 from explorer.drives.chain_winder_parts import carrier_hole
 from explorer.drives.layout import Drive
@@ -283,9 +284,7 @@ def _strands(b: Bench, drive: Drive, motion: Motion) -> tuple[Piece, ...]:
         pin = wheel_parts.toward(*centre, x_exit, y_exit, held)
         last = wheel_parts.toward(*centre, x_exit, y_exit, held + con)
         links = np.ceil((carrier.L_in - held - con) / w.pitch - 1e-9) + 1.0
-        tangent = u.z - u.toward * w.mean
-        z0 = np.minimum(tangent, drive.z) - w.height / 2.0
-        z1 = np.maximum(tangent, drive.z) + w.height / 2.0
+        z0, z1 = heights(u, k, drive.z)
         out.append(
             make.chain_piece(
                 b.shelf,

@@ -106,10 +106,7 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
         cols = Batch({**cols, "cage_pins": _matched(shelf, cols, u, u.cage, boss)})
         out["cage_pins"] = cols["cage_pins"]
         out |= _caged(shelf, cols, u, u.cage, boss)
-        load = grown = out["input_teeth"] / cols["input_teeth"]
-        for key in ("wheel_a_teeth", "wheel_b_teeth"):  # so that the wrist's stroke still does
-            out[key] = np.maximum(out[key], whole_from(cols[key] * grown))
-            load = np.maximum(load, out[key] / cols[key])
+        load = out["input_teeth"] / cols["input_teeth"]
         out["face_mm"] = _face(cols, load, out["side_teeth"])
         u = unit(shelf, Batch({**cols, **out}))
     hole, t = take(shelf.chains.pin, u.a.chain), take(shelf.plates.t, cols["link_plate"])

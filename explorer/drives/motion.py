@@ -151,6 +151,31 @@ def _hang(carrier: Carrier, u: Drawn, pin_x: Floats, L_in: Floats) -> _Hung:
     return _Hung(m / total, w_in / total, L_in, L_a, L_b, ends)
 
 
+@dataclass(frozen=True)
+class Led:
+    """A carrier on a strand wound straight from its start: its x, how far that follows the start, free length (N,P)."""
+
+    x: Floats
+    follows: Floats | float
+    length: Floats
+
+
+def led(
+    drive: Drive,
+    up: tuple[Drawn, ...],
+    pin_x: Floats,
+    starts: tuple[Floats, ...],
+    longer: Floats,
+) -> tuple[Led, ...]:
+    """Carriers whose strands a ratio part winds from `starts` (N,1), with strands `longer` than the drive's (N,1)."""
+    lengths = _wrist_lengths(drive, up, at_least(drive.L_exit - up[0].y, _LEAST_STRAND))
+    out = list[Led]()
+    for c, u, L, start in zip(drive.carriers, up, lengths, starts, strict=True):
+        h = _hang(c, u, pin_x, L + longer)
+        out.append(Led(h.alpha + h.beta * start, h.beta, h.L_in))
+    return tuple(out)
+
+
 def _settle_first(
     first: Bar | Wheel,
     top: Drawn,

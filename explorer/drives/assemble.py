@@ -231,7 +231,8 @@ def counted(space: Space) -> dict[int, tuple[Factors, int, float]]:
 
 
 def _sizes(space: Space, v: Variable) -> Floats:
-    """Size by value of a whole column or a choice from stock: a whole number itself, pitch or module, mm."""
+    """Size by value of a whole column or a choice from stock: a whole number itself; pitch, module or diameter, mm."""
     if v.kind == "whole":  # 0 is never one of its values, and must not be divided by
         return np.asarray(np.maximum(np.arange(v.high + 1.0), 1.0))
-    return space.shelf.chains.pitch if v.stock == "chains" else space.shelf.gears.module
+    s = space.shelf
+    return {"chains": s.chains.pitch, "gears": s.gears.module, "pins": s.pins.d}[v.stock]

@@ -75,7 +75,7 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
         whole("input_teeth", "teeth of the input wheel", 8, 36, "input_chain"),
         whole("wheel_a_teeth", "teeth of chain wheel A (index side)", 8, 26, "output_chain"),
         choice("shaft", "shaft", shelf.shafts.names, "shafts"),
-        whole("output_pins", "output pins of a side", 2, 4),
+        whole("output_pins", "output pins of a side", 2, 4, "output_pin", power=2.0),
         choice("output_pin", "output pin", pins, "pins"),
         real("output_pin_radius_mm", "radius of the output pins' circle", 2.5, 12.0),
         choice("output_seat", "seat of the output pins", _SEATS),

@@ -54,7 +54,7 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
         choice("input_chain", "input chain", chains, "chains"),
         choice("output_chain", "output chain, also over the first wheel", chains, "chains"),
         choice("one_piece", "how the tracks hold together", ("joined tracks", "one piece")),
-        whole("drive_pins", "drive pins between the tracks", 2, 4),
+        whole("drive_pins", "drive pins between the tracks", 2, 4, "drive_pin", power=2.0),
         choice("drive_pin", "drive pin", pins, "pins"),
         real("drive_pin_radius_mm", "radius of the drive pins' circle", 2.5, 12.0),
         choice("shaft", "shaft", shelf.shafts.names, "shafts"),

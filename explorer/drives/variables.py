@@ -53,9 +53,13 @@ def whole(
     high: int,
     counts: str = "",
     less: tuple[str, float] = ("", 0.0),
+    power: float = 1.0,
 ) -> Variable:
-    """A whole number; `counts` names the choice of which it counts pitches or modules; `less` as in `Variable`."""
-    goes_with = ((counts, 1.0),) if counts else ()
+    """A whole number; `counts` names the choice of which it counts pitches, modules or, by `power` 2, sections.
+
+    `less` as in `Variable`.
+    """
+    goes_with = ((counts, power),) if counts else ()
     return Variable(key, words, "whole", low, high, goes_with=goes_with, less=less)
 
 

@@ -61,8 +61,6 @@ _FACE = (
     ("planet_pairs", 1.0),
     ("gear", 2.0),
     ("side_teeth", 1.0),
-    ("input_teeth", -1.0),
-    ("input_chain", -1.0),
 )
 
 
@@ -96,7 +94,7 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
         choice("gear", "gears", shelf.gears.names, "gears"),
         whole("side_teeth", "teeth of the side gears", 14, MOST_SIDE, "gear"),
         whole("planet_teeth", "teeth of the planets", 12, 24, "gear"),
-        whole("planet_pairs", "pairs of planets", 2, 4),
+        whole("planet_pairs", "pairs of planets", 2, 4, "planet_pin", power=1.5),
         real("face_mm", "face width of the gears", 2.0, 8.0, _FACE),
         choice("planet_pin", "planet pin", pins, "pins"),
         whole("cage_pins", "cage pins", 2, 4),

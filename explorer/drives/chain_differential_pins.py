@@ -24,7 +24,6 @@ from explorer.drives.windows import (
     least_around,
     least_width,
     no_less,
-    whole_from,
 )
 from explorer.mechanics import gears
 from explorer.mechanics.types import Floats
@@ -106,7 +105,7 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
         cols = Batch({**cols, "cage_pins": _matched(shelf, cols, u, u.cage, boss)})
         out["cage_pins"] = cols["cage_pins"]
         out |= _caged(shelf, cols, u, u.cage, boss)
-        load = out["input_teeth"] / cols["input_teeth"]
+        load = 1.0 + 0.0 * u.t
         out["face_mm"] = _face(cols, load, out["side_teeth"])
         u = unit(shelf, Batch({**cols, **out}))
     hole, t = take(shelf.chains.pin, u.a.chain), take(shelf.plates.t, cols["link_plate"])

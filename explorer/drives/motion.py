@@ -153,27 +153,20 @@ def _hang(carrier: Carrier, u: Drawn, pin_x: Floats, L_in: Floats) -> _Hung:
 
 @dataclass(frozen=True)
 class Led:
-    """A carrier on a strand wound straight from its start: its x, how far that follows the start, free length (N,P)."""
+    """A carrier on a strand wound from x: it settles at `x` + `follows` times that; free `length` (N,P)."""
 
     x: Floats
     follows: Floats | float
     length: Floats
 
 
-def led(
-    drive: Drive,
-    up: tuple[Drawn, ...],
-    pin_x: Floats,
-    starts: tuple[Floats, ...],
-    longer: Floats,
-) -> tuple[Led, ...]:
-    """Carriers whose strands a ratio part winds from `starts` (N,1), with strands `longer` than the drive's (N,1)."""
+def led(drive: Drive, up: tuple[Drawn, ...], pin_x: Floats, longer: Floats) -> tuple[Led, ...]:
+    """Carriers drawn so far whose strands a ratio part winds, strands `longer` than the drive's (N,1)."""
     lengths = _wrist_lengths(drive, up, at_least(drive.L_exit - up[0].y, _LEAST_STRAND))
-    out = list[Led]()
-    for c, u, L, start in zip(drive.carriers, up, lengths, starts, strict=True):
-        h = _hang(c, u, pin_x, L + longer)
-        out.append(Led(h.alpha + h.beta * start, h.beta, h.L_in))
-    return tuple(out)
+    hung = (
+        _hang(c, u, pin_x, L + longer) for c, u, L in zip(drive.carriers, up, lengths, strict=True)
+    )
+    return tuple(Led(h.alpha, h.beta, h.L_in) for h in hung)
 
 
 def _settle_first(

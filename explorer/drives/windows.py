@@ -41,6 +41,25 @@ def no_less(x: Floats, low: Floats) -> Floats:
     return inside(x, (low, np.full_like(low, np.inf)))
 
 
+def across(shelf: Shelf, half: Floats, y: Window, z: Window) -> Window:
+    """Where the middle of what reaches `half` to each side may lie across the palm (N,1), mm.
+
+    Between the cavity's sides and the keep-outs on either hand that it would meet, as it fills y and z; where
+    it is too wide, midway.
+    """
+    cavity = shelf.brief.cavity
+    box = cavity.box
+    low, high = box.x0 + half, box.x1 - half
+    for k in cavity.keepouts:
+        meets = (y[0] < k.y1) & (k.y0 < y[1]) & (z[0] < k.z1) & (k.z0 < z[1])
+        if k.x0 + k.x1 < box.x0 + box.x1:
+            low = np.where(meets, np.maximum(low, k.x1 + half), low)
+        else:
+            high = np.where(meets, np.minimum(high, k.x0 - half), high)
+    middle = (low + high) / 2.0
+    return np.minimum(low, middle), np.maximum(high, middle)
+
+
 def around(n: Floats, r: Floats, d: Floats, web: float) -> Floats:
     """Metal to spare beyond `web` between neighbours of n holes d on a circle of radius r (N,1), mm."""
     return 2.0 * r * np.sin(np.pi / n) - d - web

@@ -97,7 +97,7 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
         whole("planet_pairs", "pairs of planets", 2, 4, "planet_pin", power=1.5),
         real("face_mm", "face width of the gears", 2.0, 8.0, _FACE),
         choice("planet_pin", "planet pin", pins, "pins"),
-        whole("cage_pins", "cage pins", 2, 4),
+        whole("cage_pins", "cage pins", 2, 4, "cage_pin", power=2.0),
         choice("cage_pin", "cage pin", pins, "pins"),
         real("cage_pin_radius_mm", "radius of the cage pins' circle", 4.0, 16.0),
         choice("cage_seat", "seat of the cage pins", _SEATS),

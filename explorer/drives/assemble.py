@@ -212,21 +212,26 @@ def neighbour_travel(space: Space, drive: Drive) -> Floats:
 Factors = tuple[tuple[int, Floats], ...]
 
 
-def counted(space: Space) -> dict[int, tuple[Factors, int, float]]:
+def counted(space: Space) -> dict[int, tuple[Factors, int, float, Factors]]:
     """Of each column that goes with others: those, and by their value what it is multiplied with; what is taken off.
 
-    Teeth and links go with the size of their chain or gear, so that the product is a length.  Taken off is a
-    share of another such column, -1 for none.
+    Teeth and links go with the size of their chain or gear, so that the product is a length.  Taken off are a
+    share of another such column, -1 for none, and by the value of choices what is left to their pins.
     """
     at = {v.key: j for j, v in enumerate(space.variables)}
 
-    def factors(v: Variable) -> Factors:
-        return tuple((at[k], _sizes(space, space.variables[at[k]]) ** e) for k, e in v.goes_with)
+    def sizes(key: str) -> Floats:
+        return _sizes(space, space.variables[at[key]])
 
     return {
-        j: (factors(v), at.get(v.less[0], -1), v.less[1])
+        j: (
+            tuple((at[k], sizes(k) ** e) for k, e in v.goes_with),
+            at.get(v.less[0], -1),
+            v.less[1],
+            tuple((at[k], share * sizes(k)) for k, share in v.around if k in at),
+        )
         for j, v in enumerate(space.variables)
-        if v.goes_with
+        if v.goes_with or v.around
     }
 
 

@@ -56,12 +56,12 @@ __all__ = [
 MESHES = 3  # between the sides: side a - planet, planet - planet, planet - side b
 
 _SEATS = ("loose", "clamped")
-# What keeps the stress of the teeth: they carry the input's torque, shared among the pairs at the side gears.
-_FACE = (
-    ("planet_pairs", 1.0),
-    ("gear", 2.0),
-    ("side_teeth", 1.0),
-)
+# What keeps the stress of the teeth: they carry a side's torque, shared among the pairs at the side gears.
+_FACE = (("planet_pairs", 1.0), ("gear", 2.0), ("side_teeth", 1.0))
+# What keeps the metal round pins, from the bore outward: on a radius once their diameter, on a circumference
+# 2 pi times it.  The input wheel turns over the bosses of the output pins.
+_WHEEL = (("output_pin", 2.0 * np.pi),)
+_INPUT = (("output_pin", 2.0 * np.pi), ("cage_pin", 2.0 * np.pi))
 
 
 def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
@@ -70,16 +70,35 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
     common = (
         choice("input_chain", "chain from the wrist", shelf.chains.names, "chains"),
         choice("output_chain", "chain of the strands", shelf.chains.names, "chains"),
-        whole("input_teeth", "teeth of the input wheel", 8, 36, "input_chain"),
-        whole("wheel_a_teeth", "teeth of chain wheel A (index side)", 8, 26, "output_chain"),
+        whole("input_teeth", "teeth of the input wheel", 8, 36, "input_chain", around=_INPUT),
+        whole(
+            "wheel_a_teeth",
+            "teeth of chain wheel A (index side)",
+            8,
+            26,
+            "output_chain",
+            around=_WHEEL,
+        ),
         choice("shaft", "shaft", shelf.shafts.names, "shafts"),
         whole("output_pins", "output pins of a side", 2, 4, "output_pin", power=2.0),
         choice("output_pin", "output pin", pins, "pins"),
-        real("output_pin_radius_mm", "radius of the output pins' circle", 2.5, 12.0),
+        real(
+            "output_pin_radius_mm",
+            "radius of the output pins' circle",
+            2.5,
+            12.0,
+            around=(("output_pin", 0.5),),
+        ),
         choice("output_seat", "seat of the output pins", _SEATS),
         real("unit_x_mm", "x of the unit's middle", -20.0, 20.0),
         choice("shaft_side", "the shaft lies on the", ("palm side", "back of hand side")),
-        real("strand_drop_mm", "shaft moved back toward the drawbar plane", 0.0, 12.0),
+        real(
+            "strand_drop_mm",
+            "shaft moved back toward the drawbar plane",
+            0.0,
+            12.0,
+            around=(("output_pin", 1.0),),
+        ),
         real("strand_gap_mm", "gap on each side of a strand", 0.3, 5.0),
         real("end_width_mm", "width of the strands' end pieces", 4.0, 12.0),
         whole(
@@ -90,16 +109,36 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
         return common
     return (
         *common,
-        whole("wheel_b_teeth", "teeth of chain wheel B (little side)", 8, 26, "output_chain"),
+        whole(
+            "wheel_b_teeth",
+            "teeth of chain wheel B (little side)",
+            8,
+            26,
+            "output_chain",
+            around=_WHEEL,
+        ),
         choice("gear", "gears", shelf.gears.names, "gears"),
-        whole("side_teeth", "teeth of the side gears", 14, MOST_SIDE, "gear"),
+        whole(
+            "side_teeth",
+            "teeth of the side gears",
+            14,
+            MOST_SIDE,
+            "gear",
+            around=(("output_pin", 2.0),),
+        ),
         whole("planet_teeth", "teeth of the planets", 12, 24, "gear"),
         whole("planet_pairs", "pairs of planets", 2, 4, "planet_pin", power=1.5),
         real("face_mm", "face width of the gears", 2.0, 8.0, _FACE),
         choice("planet_pin", "planet pin", pins, "pins"),
         whole("cage_pins", "cage pins", 2, 4, "cage_pin", power=2.0),
         choice("cage_pin", "cage pin", pins, "pins"),
-        real("cage_pin_radius_mm", "radius of the cage pins' circle", 4.0, 16.0),
+        real(
+            "cage_pin_radius_mm",
+            "radius of the cage pins' circle",
+            4.0,
+            16.0,
+            around=(("output_pin", 1.0), ("cage_pin", 0.5)),
+        ),
         choice("cage_seat", "seat of the cage pins", _SEATS),
     )
 

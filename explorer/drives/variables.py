@@ -12,6 +12,7 @@ import numpy as np
 from explorer.mechanics.types import Floats
 
 Kind = Literal["real", "whole", "choice"]
+Pins = tuple[tuple[str, float], ...]
 
 
 @dataclass(frozen=True)
@@ -32,6 +33,8 @@ class Variable:
     goes_with: tuple[tuple[str, float], ...] = ()
     # Key of another such column, and the share of it that moves take off: a chain's free part, say.
     less: tuple[str, float] = ("", 0.0)
+    # Keys of choices of pins, and the share of their diameter that moves take off: what is left is metal around them.
+    around: Pins = ()
 
     @property
     def degrees(self) -> bool:
@@ -40,10 +43,15 @@ class Variable:
 
 
 def real(
-    key: str, words: str, low: float, high: float, goes_with: tuple[tuple[str, float], ...] = ()
+    key: str,
+    words: str,
+    low: float,
+    high: float,
+    goes_with: tuple[tuple[str, float], ...] = (),
+    around: Pins = (),
 ) -> Variable:
-    """A continuous variable; `goes_with` as in `Variable`."""
-    return Variable(key, words, "real", low, high, goes_with=goes_with)
+    """A continuous variable; `goes_with` and `around` as in `Variable`."""
+    return Variable(key, words, "real", low, high, goes_with=goes_with, around=around)
 
 
 def whole(
@@ -54,13 +62,14 @@ def whole(
     counts: str = "",
     less: tuple[str, float] = ("", 0.0),
     power: float = 1.0,
+    around: Pins = (),
 ) -> Variable:
     """A whole number; `counts` names the choice of which it counts pitches, modules or, by `power` 2, sections.
 
-    `less` as in `Variable`.
+    `less` and `around` as in `Variable`.
     """
     goes_with = ((counts, power),) if counts else ()
-    return Variable(key, words, "whole", low, high, goes_with=goes_with, less=less)
+    return Variable(key, words, "whole", low, high, goes_with=goes_with, less=less, around=around)
 
 
 def choice(key: str, words: str, options: Sequence[str], stock: str = "") -> Variable:

@@ -21,12 +21,14 @@ class Counted:
     """A column that moves change together with others, as teeth count pitches.
 
     factors: whole or choice columns, and by their value what multiplies it; `share` of the product of column
-    `less` is taken off, none where that is -1, as half a wheel's teeth are off a chain's free links.
+    `less` is taken off, none where that is -1, as half a wheel's teeth are off a chain's free links; `off`: choice
+    columns, and by their value what is taken off besides, as pins are off the metal that holds them.
     """
 
     factors: Factors
     less: int = -1
     share: float = 0.0
+    off: Factors = ()
 
 
 @dataclass(frozen=True)
@@ -94,6 +96,10 @@ class Columns:
             if goes.less >= 0:
                 k, s = goes.less, goes.share
                 low[j], high[j] = low[j] - s * high[k], high[j] - s * low[k]
+        for j, goes in self.counted.items():
+            for c, sizes in goes.off:
+                there = sizes[int(self.low[c]) : int(self.high[c]) + 1]
+                low[j], high[j] = low[j] - there.max(), high[j] - there.min()
         return replace(self, low=low, high=high, kinds=tuple(kinds), counted={})
 
     @cached_property
@@ -135,6 +141,9 @@ def lengths(space: Columns, X: Floats) -> Floats:
     for j, goes in space.counted.items():
         if goes.less >= 0:
             Z[:, j] -= goes.share * Z[:, goes.less]
+    for j, goes in space.counted.items():
+        for c, sizes in goes.off:
+            Z[:, j] -= sizes[X[:, c].astype(np.int64)]
     return Z
 
 
@@ -145,6 +154,8 @@ def counts(space: Columns, Z: Floats) -> Floats:
     order = sorted(space.counted, key=lambda j: (space.counted[j].less >= 0, not space.discrete[j]))
     for j in order:
         goes = space.counted[j]
+        for c, sizes in goes.off:
+            X[:, j] += sizes[X[:, c].astype(np.int64)]
         if goes.less >= 0:
             k = goes.less
             X[:, j] += goes.share * X[:, k] * _factor(space.counted[k], X)

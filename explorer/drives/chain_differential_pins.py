@@ -105,8 +105,7 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
         cols = Batch({**cols, "cage_pins": _matched(shelf, cols, u, u.cage, boss)})
         out["cage_pins"] = cols["cage_pins"]
         out |= _caged(shelf, cols, u, u.cage, boss)
-        load = 1.0 + 0.0 * u.t
-        out["face_mm"] = _face(cols, load, out["side_teeth"])
+        out["face_mm"] = _face(cols, out["side_teeth"])
         u = unit(shelf, Batch({**cols, **out}))
     hole, t = take(shelf.chains.pin, u.a.chain), take(shelf.plates.t, cols["link_plate"])
     out["strand_drop_mm"] = inside(cols["strand_drop_mm"], _drop_window(shelf, u))
@@ -114,11 +113,10 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
     return out
 
 
-def _face(c: Columns, load: Floats, side: Floats) -> Floats:
-    """Face width of the gears (N,1), mm, that keeps their teeth's stress under a torque `load` times as large."""
+def _face(c: Columns, side: Floats) -> Floats:
+    """Face width of the gears (N,1), mm, that keeps their teeth's stress where side gears get `side` teeth."""
     before, after = np.minimum(c["side_teeth"], MOST_SIDE), np.minimum(side, MOST_SIDE)
-    kept = load * before / after
-    return np.where(kept == 1.0, c["face_mm"], c["face_mm"] * kept)
+    return np.where(before == after, c["face_mm"], c["face_mm"] * before / after)
 
 
 def _matched(shelf: Shelf, c: Columns, u: Unit, g: Cage, boss: Floats) -> Floats:

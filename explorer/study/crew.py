@@ -34,6 +34,11 @@ class WorkersDied(EvenerError):
 class Crew(Protocol):
     """Works through stints."""
 
+    @property
+    def hands(self) -> int:
+        """How many stints it can do at a time."""
+        ...
+
     def work(self, stint: Stint) -> Callable[[], Brought]:
         """Do the batches of a stint."""
         ...
@@ -45,6 +50,7 @@ class Alone:
 
     plan: Plan
     stopped: Callable[[], bool]
+    hands: int = 1
 
     def work(self, stint: Stint) -> Callable[[], Brought]:
         """Do it when the answer is called for."""
@@ -73,15 +79,15 @@ class Workers:
     """Worker processes, each with a thread that hands it stint after stint; one that dies is replaced."""
 
     plan: Plan
-    n: int
+    hands: int
     stopped: Callable[[], bool]
     closed: bool = False
-    hands: list[Worker] = field(default_factory=list)  # every process ever started
+    started: list[Worker] = field(default_factory=list)  # every process ever
     threads: ThreadPoolExecutor = field(init=False)
     mine: threading.local = field(default_factory=threading.local)
 
     def __post_init__(self) -> None:
-        self.threads = ThreadPoolExecutor(self.n)
+        self.threads = ThreadPoolExecutor(self.hands)
 
     def work(self, stint: Stint) -> Callable[[], Brought]:
         """Do it in a worker."""
@@ -112,7 +118,7 @@ class Workers:
         found: Worker | None = getattr(self.mine, "worker", None)
         if found is None:
             found = self.mine.worker = Worker(_prepare, (self.plan,), _work)
-            self.hands.append(found)
+            self.started.append(found)
             if self.closed:
                 found.end()
         return found
@@ -121,7 +127,7 @@ class Workers:
         """Ends the processes, whatever they are doing."""
         self.closed = True
         self.threads.shutdown(wait=False, cancel_futures=True)
-        for worker in self.hands:
+        for worker in self.started:
             worker.end()
 
 

@@ -64,18 +64,22 @@ class Conveyor:
     plan: Plan
     groups: list[Group]
     crew: Crew
-    waiting: dict[int, Callable[[], Brought]] = field(default_factory=dict)
+    waiting: dict[int, list[Callable[[], Brought]]] = field(default_factory=dict)
 
-    def hand_out(self, place: int, round_: int) -> None:
-        """A space's piece of this round, unless it is out already."""
+    def hand_out(self, place: int, round_: int, *, apart: bool) -> None:
+        """A space's piece of this round, unless it is out already; `apart`: a piece for each seed."""
         if place not in self.waiting:
             mine = [self.groups[g] for g in self.plan.of(place)]
-            stint = stints.asked(self.plan, place, self.groups, batches_in(self.plan, mine, round_))
-            self.waiting[place] = self.crew.work(stint)
+            batches = batches_in(self.plan, mine, round_)
+            pieces = [[g] for g in mine] if apart else [mine]
+            self.waiting[place] = [
+                self.crew.work(stints.asked(place, piece, batches)) for piece in pieces
+            ]
 
     def take_in(self, place: int) -> tuple[Rows, Counts]:
         """What a space's piece brought: its groups are those after it, and what fits goes to the front."""
-        brought = self.waiting[place]()
+        parts = [answer() for answer in self.waiting[place]]
+        brought = stints.together(parts, self.plan.problems[place])
         del self.waiting[place]
         for g, after in zip(self.plan.of(place), brought.groups, strict=True):
             self.groups[g] = stints.brought_home(self.groups[g], after)
@@ -105,13 +109,15 @@ def play(conveyor: Conveyor, round_: int, resting: Mapping[int, Measured]) -> Pl
     places = [p for p in range(len(plan.problems)) if p not in resting]
     for p in resting:
         conveyor.waiting.pop(p, None)
+    # Many rows in a call cost less each, but hands that would else be idle cost more.
+    apart = len(places) < conveyor.crew.hands
     for p in places:
-        conveyor.hand_out(p, round_)
+        conveyor.hand_out(p, round_, apart=apart)
     found = [nothing(p.space.width, len(p.enough)) for p in plan.problems]
     counts = [NOTHING for _ in plan.problems]
     for p in places:
         found[p], counts[p] = conveyor.take_in(p)
-        conveyor.hand_out(p, round_ + 1)
+        conveyor.hand_out(p, round_ + 1, apart=apart)
     measured = _measured(conveyor, resting) if is_measured(round_) else ()
     return Played(tuple(found), tuple(counts), measured)
 

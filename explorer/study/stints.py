@@ -1,7 +1,8 @@
 """What is searched, and a worker's piece of it: some batches of one design space, all seeds and tribes.
 
-A piece is a plain function of the groups it begins with, so it may be done twice, by anybody.  The groups
-travel without their archives: only what the batches found comes back.
+A piece is a plain function of the groups it begins with, so it may be done twice, by anybody, and all seeds of a
+space in one piece or each in its own, with the same result.  The groups travel without their archives: only what
+the batches found comes back.
 """
 
 from __future__ import annotations
@@ -48,7 +49,7 @@ class Plan:
 
 @dataclass(frozen=True)
 class Stint:
-    """So many batches of the design space `place`, from these groups on, one a seed."""
+    """So many batches of the design space `place`, from these groups on, those of all its seeds or of some."""
 
     place: int
     groups: tuple[Group, ...]
@@ -64,9 +65,9 @@ class Brought:
     counts: Counts
 
 
-def asked(plan: Plan, place: int, groups: Sequence[Group], batches: int) -> Stint:
-    """The stint of a space, ready to travel: no archives."""
-    return Stint(place, tuple(_light(groups[g]) for g in plan.of(place)), batches)
+def asked(place: int, groups: Sequence[Group], batches: int) -> Stint:
+    """The stint of these groups of a space, ready to travel: no archives."""
+    return Stint(place, tuple(_light(g) for g in groups), batches)
 
 
 def _light(group: Group) -> Group:
@@ -77,7 +78,8 @@ def _light(group: Group) -> Group:
 def done(plan: Plan, stint: Stint) -> Brought:
     """Does the work of a stint."""
     problem, start = plan.problems[stint.place], plan.starts[stint.place]
-    groups, counts, fits = list(stint.groups), NOTHING, list[Rows]()
+    groups, counts = list(stint.groups), NOTHING
+    fits: list[list[Rows]] = [[] for _ in groups]
     for _ in range(stint.batches):
         parts = [
             (
@@ -101,8 +103,21 @@ def done(plan: Plan, stint: Stint) -> Brought:
             for group, came in zip(groups, found, strict=True)
         ]
         counts = counts + judged.counts
-        fits.extend(r.take(r.feasible) for r in rows)
-    return Brought(tuple(groups), unbeaten(fits, problem), counts)
+        for (g, _, _), r in zip(parts, rows, strict=True):
+            fits[g].append(r.take(r.feasible))
+    # Seed by seed, so that the order does not tell whether they were done together.
+    return Brought(tuple(groups), unbeaten([r for rows in fits for r in rows], problem), counts)
+
+
+def together(parts: Sequence[Brought], problem: DriveProblem) -> Brought:
+    """What several stints of a space brought, one group after another, as one."""
+    if len(parts) == 1:
+        return parts[0]
+    counts = NOTHING
+    for b in parts:
+        counts = counts + b.counts
+    groups = tuple(g for b in parts for g in b.groups)
+    return Brought(groups, unbeaten([b.fits for b in parts], problem), counts)
 
 
 def _shared_out(

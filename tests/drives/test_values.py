@@ -116,9 +116,12 @@ def test_counts_are_of_lines_that_have_a_size() -> None:
         shelf, of_wheel = s.shelf, counted(s)
         for j, v in enumerate(s.variables):
             if not v.key.endswith(("teeth", "links")):
-                assert (j in of_wheel) == (v.key == "face_mm")
+                assert (j in of_wheel) == bool(v.goes_with or v.around)
                 continue
-            ((c, sizes),), less, share = of_wheel[j]
+            ((c, sizes),), less, share, off = of_wheel[j]
+            assert [s.variables[k].key for k, _ in off] == [k for k, _ in v.around]
+            for (_, taken), (_, part) in zip(off, v.around, strict=True):
+                assert np.array_equal(taken, part * shelf.pins.d)
             over = {"wheel_strand_links": "wheel_teeth"}
             if architecture.startswith("chain_winder"):
                 over["carrier_strand_links"] = "first_wheel_teeth"

@@ -157,6 +157,33 @@ def test_a_real_size_goes_with_a_number_and_against_a_choice(
     np.testing.assert_allclose((Y[:, 4] * number)[within], (X[:, 4] * X[:, 3])[within], rtol=1e-12)
 
 
+PINS = np.array([1.5, 2.0, 3.0])
+ROUND = columns(
+    [0.0, 9.0, 2.0, 0.0], [2.0, 24.0, 12.0, 2.0], ["choice", "whole", "real", "choice"],
+    counted={
+        1: Counted(((0, SIZES),), off=((3, 2.0 * np.pi * PINS),)), 2: Counted((), off=((3, 0.5 * PINS),)),
+    },
+)  # fmt: skip
+
+
+@given(st.integers(0, 2**32), st.integers(1, 40), st.integers(0, 2))
+def test_another_pin_leaves_the_metal_round_it(seed: int, n: int, other: int) -> None:
+    """A circle of pins grows by half of what the pin does, a wheel round them by all of it, within half a tooth."""
+    X = drawn(ROUND, n, np.random.default_rng(seed))
+    Z, pitch = lengths(ROUND, X), SIZES[X[:, 0].astype(int)]
+    np.testing.assert_allclose(counts(ROUND, Z), X, rtol=1e-12)
+    inside = ROUND.measured
+    assert ((inside.low <= Z) & (inside.high >= Z)).all()
+    grown = PINS[other] - PINS[X[:, 3].astype(int)]
+    Z[:, 3] = other
+    Y = counts(ROUND, Z)
+    circle, wheel = (Y - X)[:, 2], (Y - X)[:, 1] * pitch / (2.0 * np.pi)
+    free = (Y[:, 2] > 2.0) & (Y[:, 2] < 12.0)
+    np.testing.assert_allclose(circle[free], 0.5 * grown[free], atol=1e-9)
+    free = (Y[:, 1] > 9.0) & (Y[:, 1] < 24.0)
+    assert (np.abs(wheel - grown)[free] <= 0.5 * pitch[free] / (2.0 * np.pi) + 1e-9).all()
+
+
 def test_lengths_reach_only_as_far_as_the_sizes_that_may_be_chosen() -> None:
     one = columns(
         [1.0, 8.0], [1.0, 36.0], ["choice", "whole"], counted={1: Counted(((0, SIZES),))}

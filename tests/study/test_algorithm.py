@@ -127,7 +127,7 @@ def test_it_begins_with_the_drive_of_the_start(tmp_path: Path) -> None:
     space = plan.problems[0].space
     drive = repaired(space, (0.3 * space.low + 0.7 * space.high)[None, :])
     plan = replace(plan, starts=(drive, *plan.starts[1:]))
-    brought = done(plan, asked(plan, 0, begin(plan), 1))
+    brought = done(plan, asked(0, begin(plan)[:2], 1))
     for group in brought.groups:
         (state,) = group.states
         assert group.gathered

@@ -51,7 +51,7 @@ def test_the_search_stays_within_what_was_said(folder: Path) -> None:
     assert sum(start is not None for start in plan.starts) == 1
     conveyor = rounds.Conveyor(plan, list(rounds.begin(plan)), Alone(plan, lambda: False))
     for round_ in range(3):
-        conveyor.hand_out(at, round_)
+        conveyor.hand_out(at, round_, apart=False)
         conveyor.take_in(at)
     X = conveyor.groups[at].states[0].population.X
     assert len(X)

@@ -1,6 +1,7 @@
 """A piece of the search is a plain function of what it begins with; a settled space sits out."""
 
-from dataclasses import replace
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from explorer.study.crew import Alone
 from explorer.study.plan import plan_of
 from explorer.study.rounds import Conveyor, Measured
 from explorer.study.standing import Point, Standing
-from explorer.study.stints import Plan
+from explorer.study.stints import Brought, Plan, Stint
 from explorer.study.tribes import Group
 from tests.study.small import SCHEME, study_in
 
@@ -34,14 +35,19 @@ def alike(a: Group, b: Group) -> bool:
     return same and np.array_equal(rounds.front_of(a).F, rounds.front_of(b).F)
 
 
+def begun(plan: Plan) -> list[Group]:
+    """The groups of the first space before their first batch."""
+    return list(rounds.begin(plan))[: len(SEEDS)]
+
+
 def test_a_stint_may_be_done_twice_and_in_parts(plan: Plan) -> None:
-    groups = list(rounds.begin(plan))
-    at_once = stints.done(plan, stints.asked(plan, 0, groups, 6))
-    again = stints.done(plan, stints.asked(plan, 0, groups, 6))
+    groups = begun(plan)
+    at_once = stints.done(plan, stints.asked(0, groups, 6))
+    again = stints.done(plan, stints.asked(0, groups, 6))
     parts = list(groups)
     counts = []
     for _ in range(2):
-        brought = stints.done(plan, stints.asked(plan, 0, parts, 3))
+        brought = stints.done(plan, stints.asked(0, parts, 3))
         counts.append(brought.counts)
         for i, after in enumerate(brought.groups):
             parts[i] = stints.brought_home(parts[i], after)
@@ -68,9 +74,9 @@ def test_what_is_left_out_changes_nothing(
         return left_out[-1]
 
     monkeypatch.setattr(tribes, "worth", worth)
-    found = [stints.done(plan, stints.asked(plan, 0, rounds.begin(plan), 25))]
+    found = [stints.done(plan, stints.asked(0, begun(plan), 25))]
     monkeypatch.setattr(tribes, "worth", lambda _: np.inf)
-    found.append(stints.done(plan, stints.asked(plan, 0, rounds.begin(plan), 25)))
+    found.append(stints.done(plan, stints.asked(0, begun(plan), 25)))
     assert np.isinf(left_out).any()
     assert np.isfinite(left_out).any()
     assert found[0].counts == found[1].counts
@@ -82,18 +88,61 @@ def test_what_is_left_out_changes_nothing(
 
 
 def test_what_travels_has_no_archive_and_comes_home_to_it(plan: Plan) -> None:
-    groups = list(rounds.begin(plan))
+    groups = begun(plan)
     for _ in range(6):
-        brought = stints.done(plan, stints.asked(plan, 0, groups, 3))
-        before = sum(len(rounds.front_of(groups[i])) for i in plan.of(0))
-        for i, after in zip(plan.of(0), brought.groups, strict=True):
-            groups[i] = stints.brought_home(groups[i], after)
+        brought = stints.done(plan, stints.asked(0, groups, 3))
+        before = sum(len(rounds.front_of(g)) for g in groups)
+        groups = [stints.brought_home(*g) for g in zip(groups, brought.groups, strict=True)]
     assert before, "nothing fits in the easy study"
-    light = stints.asked(plan, 0, groups, 1).groups
+    light = stints.asked(0, groups, 1).groups
     assert all(not len(rounds.front_of(g)) for g in light)
-    assert all(
-        g.evaluations == h.evaluations for g, h in zip(light, groups[: len(SEEDS)], strict=True)
-    )
+    assert all(g.evaluations == h.evaluations for g, h in zip(light, groups, strict=True))
+
+
+def test_seeds_done_apart_bring_what_they_bring_together(plan: Plan) -> None:
+    """To the last row and in the same order: who does a piece, and with what others, is not to be seen in a study."""
+    groups, problem = begun(plan), plan.problems[0]
+    for _ in range(4):
+        one = stints.done(plan, stints.asked(0, groups, 6))
+        parts = [stints.done(plan, stints.asked(0, [g], 6)) for g in groups]
+        both = stints.together(parts, problem)
+        assert one.counts == both.counts
+        for name in ("X", "F", "violation", "tie"):
+            assert np.array_equal(getattr(one.fits, name), getattr(both.fits, name))
+        assert all(alike(a, b) for a, b in zip(one.groups, both.groups, strict=True))
+        groups = [stints.brought_home(*g) for g in zip(groups, one.groups, strict=True)]
+    assert len(one.fits)
+    assert all(len(p.fits) for p in parts)
+
+
+@dataclass
+class Handed:
+    """A crew of so many hands that notes what it is handed."""
+
+    plan: Plan
+    hands: int
+    stints: list[tuple[int, int]] = field(default_factory=list)
+
+    def work(self, stint: Stint) -> Callable[[], Brought]:
+        """Space and number of seeds are noted; the work is done when the answer is called for."""
+        self.stints.append((stint.place, len(stint.groups)))
+        return lambda: stints.done(self.plan, stint)
+
+
+def test_no_hand_is_idle_where_few_spaces_are_left(plan: Plan) -> None:
+    """A piece for each seed where there are fewer spaces than hands, else one a space."""
+    known = {p: Measured((0.25, 0.5), 0.75) for p in range(1, len(plan.problems))}
+    for hands, piece in ((1, 2), (2, 1)):
+        crew = Handed(plan, hands)
+        conveyor = Conveyor(plan, list(rounds.begin(plan)), crew)
+        rounds.play(conveyor, 1, known)
+        assert (
+            crew.stints == [(0, piece)] * (2 // piece) * 2
+        )  # of this round and, ahead, of the next
+    assert len(plan.problems) > 2
+    crew = Handed(plan, 2)
+    rounds.play(Conveyor(plan, list(rounds.begin(plan)), crew), 1, {})
+    assert set(crew.stints) == {(p, 2) for p in range(len(plan.problems))}
 
 
 def test_a_resting_space_is_left_as_it_is(plan: Plan) -> None:
@@ -152,25 +201,25 @@ def test_growth_counts_over_both_seeds_together(plan: Plan) -> None:
 
 def gone_through(plan: Plan, stints_: int) -> list[list[Group]]:
     """The groups of the first space before and after each of so many batches."""
-    groups, course = list(rounds.begin(plan)), []
+    course = [begun(plan)]
     for _ in range(stints_):
-        course.append([groups[i] for i in plan.of(0)])
-        brought = stints.done(plan, stints.asked(plan, 0, groups, 1))
-        for i, after in zip(plan.of(0), brought.groups, strict=True):
-            groups[i] = stints.brought_home(groups[i], after)
-    return [*course, [groups[i] for i in plan.of(0)]]
+        brought = stints.done(plan, stints.asked(0, course[-1], 1))
+        course.append(
+            [stints.brought_home(*g) for g in zip(course[-1], brought.groups, strict=True)]
+        )
+    return course
 
 
 def test_where_something_soon_fits_few_tribes_will_do(plan: Plan) -> None:
     """The first goes ahead alone until something fits; then there are few, else as many as there may be."""
     course = gone_through(replace(plan, scheme=replace(plan.scheme, alone=30)), 30)
     for seed in range(len(SEEDS)):
-        begun = [c[seed] for c in course]
-        first = next(i for i, g in enumerate(begun) if g.states[0].fitting)
-        assert all(len(g.states) == SCHEME.tribes for g in begun[:first])
-        assert not any(s.round for g in begun[: first + 1] for s in g.states[1:])
-        assert len(begun[first].states) == SCHEME.few
-        assert begun[first + 1].states[1].round == 1
+        mine = [c[seed] for c in course]
+        first = next(i for i, g in enumerate(mine) if g.states[0].fitting)
+        assert all(len(g.states) == SCHEME.tribes for g in mine[:first])
+        assert not any(s.round for g in mine[: first + 1] for s in g.states[1:])
+        assert len(mine[first].states) == SCHEME.few
+        assert mine[first + 1].states[1].round == 1
     course = gone_through(replace(plan, scheme=replace(plan.scheme, alone=1)), 3)
     assert all(not g.states[0].fitting for g in course[1])
     assert all(len(g.states) == SCHEME.tribes for g in course[-1])

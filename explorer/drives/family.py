@@ -55,7 +55,7 @@ class FirstStage(Protocol):
         """Sizes (N,1) of its own that others leave a window, moved into it as one would at the drawing board."""
 
     def strung(self, shelf: Shelf, drive: Drive, up: tuple[Drawn, ...], /) -> dict[str, Floats]:
-        """Numbers of links (N,1), no less than its strands need where the carriers are drawn so far (N,P)."""
+        """Numbers of links and sizes (N,1), no less than its strands need where the carriers are drawn so far (N,P)."""
 
     def attachment(self, shelf: Shelf, cols: Columns) -> Attachment:
         """The end of its wrist-side member at a carrier's centre pin."""

@@ -20,6 +20,9 @@ LIBRARY = {
     "NSGA2": ("nsga2", "NSGA2"), "GDE3": ("gde3", "GDE3"), "AGE2": ("age2", "AGEMOEA2"), "SMS": ("sms", "SMSEMOA"),
 }  # fmt: skip
 
+# It is compiled when it is first called, which takes longer than all the rest here.
+EACH = [n if n != "AGE2" else pytest.param(n, marks=pytest.mark.long) for n in NAMES]
+
 
 def library_loop(name: str, problem: Problem, state: State, batches: int) -> Any:  # noqa: ANN401  # the library has no types
     """The library's algorithm after its own ask and tell, set up once, with the numbers that `state` would draw.
@@ -52,7 +55,7 @@ def stepped(state: State, problem: Problem) -> State:
     return references.survived(state, evaluated(problem, references.proposed(state, problem)))
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 @pytest.mark.parametrize(
     "problem", [Toy(), Toy(aims=3, level=0.3), Toy(bar=2.0)], ids=["plain", "enough", "none fits"]
 )
@@ -71,7 +74,7 @@ def test_batch_by_batch_is_the_librarys_own_loop(name: str, problem: Toy) -> Non
         assert state.lonely[fit].tolist() == theirs.get("crowding")[fit].tolist()
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 def test_an_algorithm_that_lives_on_finds_what_one_made_anew_does(name: references.Name) -> None:
     problem = Toy()
     state = island.begin(problem, 2, 0, settings_of(name, 20))
@@ -82,7 +85,7 @@ def test_an_algorithm_that_lives_on_finds_what_one_made_anew_does(name: referenc
     assert np.array_equal(found.archive.kept.X, merged(state.archive).kept.X)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 def test_a_run_taken_up_from_plain_arrays_goes_on_bit_for_bit(name: str) -> None:
     problem = Toy()
     state = island.begin(problem, 3, 1, settings_of(name, 16))
@@ -103,7 +106,7 @@ def test_it_begins_with_what_is_given() -> None:
     assert len(X) == 8
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 def test_a_space_of_one_point_is_no_end(name: references.Name) -> None:
     found = run(name, Frozen(), 1, 60, population=20)
     assert found.evaluations >= 60
@@ -126,7 +129,7 @@ def test_counters_and_nearest_are_an_islands() -> None:
     assert state.fitting
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 def test_a_reference_repeats_with_its_seed_and_counts_what_it_asks(name: references.Name) -> None:
     seen: list[Rows] = []
     a = run(name, Toy(), 3, 300, population=20, seen=seen.append)
@@ -140,7 +143,7 @@ def test_a_reference_repeats_with_its_seed_and_counts_what_it_asks(name: referen
     assert len(a.archive.kept)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 def test_where_nothing_fits_the_front_is_empty(name: references.Name) -> None:
     found = run(name, Toy(bar=2.0), 1, 100, population=20)
     assert found.evaluations >= 100
@@ -168,7 +171,7 @@ class Late(Toy):
         return Scored(F, s.violation, s.tie)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 def test_a_nan_is_an_error(name: references.Name) -> None:
     with pytest.raises(BadScores, match="NaN"):
         run(name, Late(), 1, 100, population=20)

@@ -21,7 +21,7 @@ from explorer.drives.motion import Motion, drawn, move
 from explorer.drives.pieces import Limit, Pair, Piece
 from explorer.drives.pulls import Pulls
 from explorer.drives.shelf import Shelf
-from explorer.drives.variables import Batch, Variable, choice, decode
+from explorer.drives.variables import Batch, Off, Variable, choice, decode
 from explorer.mechanics.types import Floats
 
 FIRST: dict[str, ModuleType] = {
@@ -212,32 +212,42 @@ def neighbour_travel(space: Space, drive: Drive) -> Floats:
 Factors = tuple[tuple[int, Floats], ...]
 
 
-def counted(space: Space) -> dict[int, tuple[Factors, int, float, Factors]]:
+Taken = tuple[float, int, int, Floats]
+
+
+def counted(space: Space) -> dict[int, tuple[Factors, tuple[Taken, ...]]]:
     """Of each column that goes with others: those, and by their value what it is multiplied with; what is taken off.
 
-    Teeth and links go with the size of their chain or gear, so that the product is a length.  Taken off are a
-    share of another such column, -1 for none, and by the value of choices what is left to their pins.
+    Teeth and links go with the size of their chain or gear, so that the product is a length.  Taken off is a share
+    of another such column's product, -1 for none, times the size of a choice by its value, -1 for none.
     """
     at = {v.key: j for j, v in enumerate(space.variables)}
 
     def sizes(key: str) -> Floats:
-        return _sizes(space, space.variables[at[key]])
+        return _sizes(space, space.variables[at[key]]) if key else np.ones(1)
+
+    def there(off: Off) -> bool:
+        return all(not k or k in at for k in (off.of, off.by))
 
     return {
         j: (
             tuple((at[k], sizes(k) ** e) for k, e in v.goes_with),
-            at.get(v.less[0], -1),
-            v.less[1],
-            tuple((at[k], share * sizes(k)) for k, share in v.around if k in at),
+            tuple(
+                (o.share, at.get(o.of, -1), at.get(o.by, -1), sizes(o.by))
+                for o in v.off
+                if there(o)
+            ),
         )
         for j, v in enumerate(space.variables)
-        if v.goes_with or v.around
+        if v.goes_with or v.off
     }
 
 
 def _sizes(space: Space, v: Variable) -> Floats:
-    """Size by value of a whole column or a choice from stock: a whole number itself; pitch, module or diameter, mm."""
+    """Size by value of a whole column or a choice from stock: a whole number itself; pitch, module or diameter, mm; of two sides -1, 1."""
     if v.kind == "whole":  # 0 is never one of its values, and must not be divided by
         return np.asarray(np.maximum(np.arange(v.high + 1.0), 1.0))
+    if not v.stock:
+        return np.array([-1.0, 1.0])
     s = space.shelf
     return {"chains": s.chains.pitch, "gears": s.gears.module, "pins": s.pins.d}[v.stock]

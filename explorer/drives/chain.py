@@ -35,7 +35,7 @@ def variables(shelf: Shelf, pairs: int) -> tuple[Variable, ...]:  # noqa: ARG001
             10,
             36,
             "wheel_chain",
-            wheels.half_of("wheel_teeth"),
+            off=(wheels.half_of("wheel_teeth"),),
         ),
         choice("axle_pin", "axle of the floating wheels", shelf.pins.names, "pins"),
         choice("carrier_fork_pin", "pin at the fork of a floating wheel", shelf.pins.names, "pins"),

@@ -45,7 +45,7 @@ from explorer.drives.motion import Motion
 from explorer.drives.pieces import Limit, Pair
 from explorer.drives.ratios import Input, Spool
 from explorer.drives.shelf import Shelf, take
-from explorer.drives.variables import Columns, Variable, choice, real, whole
+from explorer.drives.variables import Columns, Off, Variable, choice, real, whole
 from explorer.mechanics import chain, gears
 from explorer.mechanics.types import Bools, Floats
 
@@ -60,8 +60,8 @@ _SEATS = ("loose", "clamped")
 _FACE = (("planet_pairs", 1.0), ("gear", 2.0), ("side_teeth", 1.0))
 # What keeps the metal round pins, from the bore outward: on a radius once their diameter, on a circumference
 # 2 pi times it.  The input wheel turns over the bosses of the output pins.
-_WHEEL = (("output_pin", 2.0 * np.pi),)
-_INPUT = (("output_pin", 2.0 * np.pi), ("cage_pin", 2.0 * np.pi))
+_WHEEL = (Off(2.0 * np.pi, by="output_pin"),)
+_INPUT = (*_WHEEL, Off(2.0 * np.pi, by="cage_pin"))
 
 
 def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
@@ -70,14 +70,14 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
     common = (
         choice("input_chain", "chain from the wrist", shelf.chains.names, "chains"),
         choice("output_chain", "chain of the strands", shelf.chains.names, "chains"),
-        whole("input_teeth", "teeth of the input wheel", 8, 36, "input_chain", around=_INPUT),
+        whole("input_teeth", "teeth of the input wheel", 8, 36, "input_chain", off=_INPUT),
         whole(
             "wheel_a_teeth",
             "teeth of chain wheel A (index side)",
             8,
             26,
             "output_chain",
-            around=_WHEEL,
+            off=_WHEEL,
         ),
         choice("shaft", "shaft", shelf.shafts.names, "shafts"),
         whole("output_pins", "output pins of a side", 2, 4, "output_pin", power=2.0),
@@ -87,7 +87,7 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
             "radius of the output pins' circle",
             2.5,
             12.0,
-            around=(("output_pin", 0.5),),
+            off=(Off(0.5, by="output_pin"),),
         ),
         choice("output_seat", "seat of the output pins", _SEATS),
         real("unit_x_mm", "x of the unit's middle", -20.0, 20.0),
@@ -97,7 +97,7 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
             "shaft moved back toward the drawbar plane",
             0.0,
             12.0,
-            around=(("output_pin", 1.0),),
+            off=(Off(1.0, by="output_pin"),),
         ),
         real("strand_gap_mm", "gap on each side of a strand", 0.3, 5.0),
         real("end_width_mm", "width of the strands' end pieces", 4.0, 12.0),
@@ -115,7 +115,7 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
             8,
             26,
             "output_chain",
-            around=_WHEEL,
+            off=_WHEEL,
         ),
         choice("gear", "gears", shelf.gears.names, "gears"),
         whole(
@@ -124,7 +124,7 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
             14,
             MOST_SIDE,
             "gear",
-            around=(("output_pin", 2.0),),
+            off=(Off(2.0, by="output_pin"),),
         ),
         whole("planet_teeth", "teeth of the planets", 12, 24, "gear"),
         whole("planet_pairs", "pairs of planets", 2, 4, "planet_pin", power=1.5),
@@ -137,7 +137,7 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
             "radius of the cage pins' circle",
             4.0,
             16.0,
-            around=(("output_pin", 1.0), ("cage_pin", 0.5)),
+            off=(Off(1.0, by="output_pin"), Off(0.5, by="cage_pin")),
         ),
         choice("cage_seat", "seat of the cage pins", _SEATS),
     )

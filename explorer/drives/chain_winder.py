@@ -23,10 +23,11 @@ from explorer.drives.pieces import Limit, Pair, Piece
 from explorer.drives.pulls import Pulls
 from explorer.drives.ratios import Input, Spool
 from explorer.drives.shelf import Shelf, take
-from explorer.drives.variables import Columns, Variable, choice, real, whole
+from explorer.drives.variables import Columns, Off, Variable, choice, real, whole
 from explorer.drives.winder import Winder
 from explorer.drives.windows import (
     Window,
+    across,
     around,
     inside,
     least_around,
@@ -40,6 +41,10 @@ from explorer.mechanics.types import Floats
 
 _FAR = 1e3  # mm, stands for "no matter" in a slack
 SHORT_INPUT = 60.0  # mm; a shorter input drawbar leans enough to count
+# What keeps the place where the output chain leaves: the output track's radius to one side of the shaft or the other.
+_EXIT = (Off(-0.5 / np.pi, of="output_teeth", by="output_side"),)
+# What keeps the way from the middle to the outer strands: the first wheel's radius and a floating wheel's.
+_ACROSS = (Off(-1.0, of="wheel_teeth"),)
 
 
 def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
@@ -58,7 +63,7 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
         choice("drive_pin", "drive pin", pins, "pins"),
         real("drive_pin_radius_mm", "radius of the drive pins' circle", 2.5, 12.0),
         choice("shaft", "shaft", shelf.shafts.names, "shafts"),
-        real("shaft_x_mm", "x of the shaft", -15.0, 15.0),
+        real("shaft_x_mm", "x of the shaft", -15.0, 15.0, off=_EXIT),
         choice(
             "output_side", "side on which the output chain leaves", ("index side", "little side")
         ),
@@ -69,14 +74,14 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
         return own
     return (
         *own,
-        whole("first_wheel_teeth", "teeth of the first wheel", 9, 30, "output_chain"),
+        whole("first_wheel_teeth", "teeth of the first wheel", 9, 30, "output_chain", off=_ACROSS),
         whole(
             "carrier_strand_links",
             "links of the chain over the first wheel",
             8,
             36,
             "output_chain",
-            wheels.half_of("first_wheel_teeth"),
+            off=(wheels.half_of("first_wheel_teeth"),),
         ),
         choice("first_axle", "axle of the first wheel", pins, "pins"),
         choice("fork_pin", "pin at the fork of the first wheel", pins, "pins"),
@@ -243,15 +248,33 @@ def trimmed(shelf: Shelf, cols: Columns) -> dict[str, Floats]:
 
 
 def strung(shelf: Shelf, drive: Drive, up: tuple[Drawn, ...]) -> dict[str, Floats]:
-    """Links enough between winder and first wheel, and over that (N,1)."""
+    """Links enough between winder and first wheel, and over that; the winder between the straps (N,1)."""
     w, cols, first = winder.winder(shelf, drive.columns), drive.columns, drive.first
     top = up[0] if first is None else drawn(first, up[0].y, up[1].y)
-    out = {"exit_links": more_links(cols["exit_links"], _exit_spare(cols, w, top.y), w.out.p)}
-    if first is None:
-        return out
-    f = wheels.floating(shelf, cols, winder.FIRST)
-    spare = wheel_parts.strand_spare(f, np.abs(up[0].y - up[1].y))
-    return out | {winder.FIRST.links: more_links(f.links, spare, f.p / 2.0)}
+    links = more_links(cols["exit_links"], _exit_spare(cols, w, top.y), w.out.p)
+    out, y = {"exit_links": links}, drive.y_ratio - (links - cols["exit_links"]) * w.out.p
+    if first is not None:
+        f = wheels.floating(shelf, cols, winder.FIRST)
+        spare = wheel_parts.strand_spare(f, np.abs(up[0].y - up[1].y))
+        out[winder.FIRST.links] = more_links(f.links, spare, f.p / 2.0)
+        y = y - (out[winder.FIRST.links] - f.links) * f.p / 2.0
+    return out | {"shaft_x_mm": inside(cols["shaft_x_mm"], _across(shelf, cols, w, y))}
+
+
+def _across(shelf: Shelf, cols: Columns, w: Winder, y: Floats) -> Window:
+    """Where the shaft may lie across the palm, at y: cheeks, whose feet point away from the output chain, and tracks."""
+    foot, half = np.maximum(w.into.outer, w.out.outer), w.cheek_w / 2.0
+    stack = (
+        w.span - w.at_out + w.t / 2.0
+    )  # from the output chain's plane to the far cheek's outside
+    ends = shelf.z - w.up * (w.at_out + w.t / 2.0), shelf.z + w.up * stack
+    z = np.minimum(*ends), np.maximum(*ends)
+    middle = side_of(cols) * foot / 2.0  # from that of a cheek to the shaft
+    feet = across(shelf, foot / 2.0 + half, (y - half, y + half), z)
+    tracks = across(shelf, foot, (y - foot, y + foot), z)
+    low = np.maximum(feet[0] + middle, tracks[0])
+    high = np.minimum(feet[1] + middle, tracks[1])
+    return np.minimum(low, (low + high) / 2.0), np.maximum(high, (low + high) / 2.0)
 
 
 def _exit_spare(cols: Columns, w: Winder, Y: Floats) -> Floats:

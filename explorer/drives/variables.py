@@ -12,7 +12,18 @@ import numpy as np
 from explorer.mechanics.types import Floats
 
 Kind = Literal["real", "whole", "choice"]
-Pins = tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True)
+class Off:
+    """`share` of the product of column `of`, a chain's teeth say, times the size of choice `by`; "" for none.
+
+    The size of a pin is its diameter, that of two sides -1 and 1.
+    """
+
+    share: float
+    of: str = ""
+    by: str = ""
 
 
 @dataclass(frozen=True)
@@ -31,10 +42,8 @@ class Variable:
     stock: str = ""  # the stock list the options come from, or ""
     # Keys of other columns, each with a power: moves keep the value times the sizes of these (`counted`).
     goes_with: tuple[tuple[str, float], ...] = ()
-    # Key of another such column, and the share of it that moves take off: a chain's free part, say.
-    less: tuple[str, float] = ("", 0.0)
-    # Keys of choices of pins, and the share of their diameter that moves take off: what is left is metal around them.
-    around: Pins = ()
+    # What moves take off that product; what is left they keep.
+    off: tuple[Off, ...] = ()
 
     @property
     def degrees(self) -> bool:
@@ -48,10 +57,10 @@ def real(
     low: float,
     high: float,
     goes_with: tuple[tuple[str, float], ...] = (),
-    around: Pins = (),
+    off: tuple[Off, ...] = (),
 ) -> Variable:
-    """A continuous variable; `goes_with` and `around` as in `Variable`."""
-    return Variable(key, words, "real", low, high, goes_with=goes_with, around=around)
+    """A continuous variable; `goes_with` and `off` as in `Variable`."""
+    return Variable(key, words, "real", low, high, goes_with=goes_with, off=off)
 
 
 def whole(
@@ -60,16 +69,15 @@ def whole(
     low: int,
     high: int,
     counts: str = "",
-    less: tuple[str, float] = ("", 0.0),
     power: float = 1.0,
-    around: Pins = (),
+    off: tuple[Off, ...] = (),
 ) -> Variable:
     """A whole number; `counts` names the choice of which it counts pitches, modules or, by `power` 2, sections.
 
-    `less` and `around` as in `Variable`.
+    `off` as in `Variable`.
     """
     goes_with = ((counts, power),) if counts else ()
-    return Variable(key, words, "whole", low, high, goes_with=goes_with, less=less, around=around)
+    return Variable(key, words, "whole", low, high, goes_with=goes_with, off=off)
 
 
 def choice(key: str, words: str, options: Sequence[str], stock: str = "") -> Variable:

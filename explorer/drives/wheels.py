@@ -21,7 +21,7 @@ import numpy as np
 from explorer.drives.bodies import Wheel
 from explorer.drives.make import joint_mu, joint_wear
 from explorer.drives.shelf import Pins, Shelf, take
-from explorer.drives.variables import once_a_batch
+from explorer.drives.variables import Off, once_a_batch
 from explorer.mechanics import chain as ch
 from explorer.mechanics import fits
 from explorer.mechanics.types import Floats
@@ -237,9 +237,9 @@ def floating(shelf: Shelf, cols: Columns, k: Keys) -> Floating:
     )
 
 
-def half_of(teeth: str) -> tuple[str, float]:
+def half_of(teeth: str) -> Off:
     """What moves take off the links of a chain over a floating wheel: half the teeth lie on it, the rest is free."""
-    return teeth, 0.5
+    return Off(0.5, of=teeth)
 
 
 def carrier_wheel(shelf: Shelf, cols: Columns) -> Floating | None:

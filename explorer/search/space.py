@@ -17,18 +17,28 @@ Factors = tuple[tuple[int, Floats], ...]
 
 
 @dataclass(frozen=True)
+class Off:
+    """What moves take off a column: `share` of the product of column `of`, times the size of choice `by` by its value.
+
+    -1: of no column, by no choice.
+    """
+
+    share: float
+    of: int = -1
+    by: int = -1
+    sizes: Floats = field(default_factory=lambda: np.ones(1))
+
+
+@dataclass(frozen=True)
 class Counted:
     """A column that moves change together with others, as teeth count pitches.
 
-    factors: whole or choice columns, and by their value what multiplies it; `share` of the product of column
-    `less` is taken off, none where that is -1, as half a wheel's teeth are off a chain's free links; `off`: choice
-    columns, and by their value what is taken off besides, as pins are off the metal that holds them.
+    factors: whole or choice columns, and by their value what multiplies it to its product; off: what moves take off
+    that, as half a wheel's teeth are off a chain's free links and pins are off the metal that holds them.
     """
 
     factors: Factors
-    less: int = -1
-    share: float = 0.0
-    off: Factors = ()
+    off: tuple[Off, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -92,14 +102,13 @@ class Columns:
             for c, sizes in goes.factors:
                 there = sizes[int(self.low[c]) : int(self.high[c]) + 1]
                 low[j], high[j] = low[j] * there.min(), high[j] * there.max()
+        least, most = low.copy(), high.copy()
         for j, goes in self.counted.items():
-            if goes.less >= 0:
-                k, s = goes.less, goes.share
-                low[j], high[j] = low[j] - s * high[k], high[j] - s * low[k]
-        for j, goes in self.counted.items():
-            for c, sizes in goes.off:
-                there = sizes[int(self.low[c]) : int(self.high[c]) + 1]
-                low[j], high[j] = low[j] - there.max(), high[j] - there.min()
+            for off in goes.off:
+                ends = np.array([least[off.of], most[off.of]]) if off.of >= 0 else np.ones(1)
+                there = off.sizes[int(self.low[off.by]) : int(self.high[off.by]) + 1]
+                ends = off.share * np.outer(ends, there if off.by >= 0 else np.ones(1))
+                low[j], high[j] = low[j] - ends.max(), high[j] - ends.min()
         return replace(self, low=low, high=high, kinds=tuple(kinds), counted={})
 
     @cached_property
@@ -137,33 +146,39 @@ def lengths(space: Columns, X: Floats) -> Floats:
     """X (N,V) where what goes with others is the product, as teeth make up a length."""
     Z = X.copy()
     for j, goes in space.counted.items():
-        Z[:, j] *= _factor(goes, X)
-    for j, goes in space.counted.items():
-        if goes.less >= 0:
-            Z[:, j] -= goes.share * Z[:, goes.less]
-    for j, goes in space.counted.items():
-        for c, sizes in goes.off:
-            Z[:, j] -= sizes[X[:, c].astype(np.int64)]
+        Z[:, j] = X[:, j] * _factor(goes, X) - _taken(space, goes, X)
     return Z
 
 
 def counts(space: Columns, Z: Floats) -> Floats:
     """The vectors (N,V) whose `lengths` are nearest to Z."""
     X = Z.copy()
-    # What others are made of comes first: whole numbers before real ones, and what is taken off before both.
-    order = sorted(space.counted, key=lambda j: (space.counted[j].less >= 0, not space.discrete[j]))
-    for j in order:
+    # What others are made of comes first: what is taken off before what it is off, whole numbers before real ones.
+    for j in sorted(space.counted, key=lambda j: (_depth(space, j), not space.discrete[j])):
         goes = space.counted[j]
-        for c, sizes in goes.off:
-            X[:, j] += sizes[X[:, c].astype(np.int64)]
-        if goes.less >= 0:
-            k = goes.less
-            X[:, j] += goes.share * X[:, k] * _factor(space.counted[k], X)
-        X[:, j] /= _factor(goes, X)
+        X[:, j] = (X[:, j] + _taken(space, goes, X)) / _factor(goes, X)
         if space.discrete[j]:
             X[:, j] = np.rint(X[:, j])
         X[:, j] = np.minimum(np.maximum(X[:, j], space.low[j]), space.high[j])
     return np.minimum(np.maximum(X, space.low), space.high)
+
+
+def _depth(space: Columns, j: int) -> int:
+    """How many columns stand behind each other in what is taken off a column."""
+    return max((1 + _depth(space, o.of) for o in space.counted[j].off if o.of >= 0), default=0)
+
+
+def _taken(space: Columns, goes: Counted, X: Floats) -> Floats:
+    """What is taken off a column in the rows of X (N,V) (N,)."""
+    out = np.zeros(len(X))
+    for off in goes.off:
+        part = np.full(len(X), off.share)
+        if off.of >= 0:
+            part *= X[:, off.of] * _factor(space.counted[off.of], X)
+        if off.by >= 0:
+            part *= off.sizes[X[:, off.by].astype(np.int64)]
+        out += part
+    return out
 
 
 def _factor(goes: Counted, X: Floats) -> Floats:

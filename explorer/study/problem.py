@@ -16,7 +16,7 @@ from explorer.scoring.limits import AIM_BY_NAME, BY_ID
 from explorer.scoring.score import Scores, Sieved, score, sieved
 from explorer.search.measure import Box
 from explorer.search.problem import Scored
-from explorer.search.space import Columns, Counted, columns
+from explorer.search.space import Columns, Counted, Off, columns
 
 # How far a drive came: limits of the first stages of the ledger.  The next is whatever else a first look tells,
 # then room, which makes the count of each stage known even of drives that are not looked at to the end.
@@ -146,7 +146,10 @@ class DriveProblem:
         low = self.low or tuple(v.low for v in variables)
         high = self.high or tuple(v.high for v in variables)
         kinds, design = [v.kind for v in variables], self.design
-        goes_with = {j: Counted(*c) for j, c in counted(design).items()}
+        goes_with = {
+            j: Counted(factors, tuple(Off(*o) for o in off))
+            for j, (factors, off) in counted(design).items()
+        }
         return columns(low, high, kinds, counted=goes_with, trim=partial(trimmed, design))
 
     @property

@@ -114,19 +114,21 @@ def test_counts_are_of_lines_that_have_a_size() -> None:
     for architecture in ARCHITECTURES:
         s = space(make_brief(4), make_stock(), architecture)
         shelf, of_wheel = s.shelf, counted(s)
+        keys = [v.key for v in s.variables]
+        key = [*keys, ""].__getitem__  # the last where there is none, -1
         for j, v in enumerate(s.variables):
             if not v.key.endswith(("teeth", "links")):
-                assert (j in of_wheel) == bool(v.goes_with or v.around)
+                assert (j in of_wheel) == bool(v.goes_with or v.off)
                 continue
-            ((c, sizes),), less, share, off = of_wheel[j]
-            assert [s.variables[k].key for k, _ in off] == [k for k, _ in v.around]
-            for (_, taken), (_, part) in zip(off, v.around, strict=True):
-                assert np.array_equal(taken, part * shelf.pins.d)
+            ((c, sizes),), taken = of_wheel[j]
+            told = [(share, key(of), key(by)) for share, of, by, _ in taken]
+            assert told == [(o.share, o.of, o.by) for o in v.off if {o.of, o.by} <= {"", *keys}]
+            assert all(np.array_equal(d, shelf.pins.d) for _, _, by, d in taken if by >= 0)
             over = {"wheel_strand_links": "wheel_teeth"}
             if architecture.startswith("chain_winder"):
                 over["carrier_strand_links"] = "first_wheel_teeth"
-            assert (s.variables[less].key if less >= 0 else None) == over.get(v.key)
-            assert share == (0.5 if v.key in over else 0.0)
+            if v.key in over:
+                assert told == [(0.5, over[v.key], "")]
             line = s.variables[c]
             of = shelf.gears.module if line.key == "gear" else shelf.chains.pitch
             assert np.array_equal(sizes, of)

@@ -23,6 +23,7 @@ from explorer.mechanics.types import Floats
 from explorer.scoring.look import first_look
 from explorer.scoring.open import open_drive
 from explorer.scoring.score import score
+from explorer.search.space import counts, lengths
 from explorer.search.space import trimmed as trimmed_in_bounds
 from explorer.study.problem import DriveProblem
 from tests.drives.untrimmed import (
@@ -36,6 +37,7 @@ from tests.drives.untrimmed import (
     best_on_a_grid,
     column,
     drawn,
+    off_straps,
     shelf,
     space,
 )
@@ -196,3 +198,67 @@ def test_strands_have_the_links_that_the_largest_draw_asks_for(architecture: str
         fewer = Y.copy()
         fewer[:, j] -= 1.0
         assert (spare(fewer)[added] < 0.0).all()
+
+
+WINDERS = ["chain_winder+chain", "chain_winder+bar"]
+
+
+@pytest.mark.parametrize("architecture", WINDERS)
+def test_a_winder_lies_between_the_straps_where_it_has_room(architecture: str) -> None:
+    """Wherever any place across the palm keeps cheeks and tracks off straps and sides, the trimmed one does."""
+
+    def spare(s: Space, X: Floats) -> Floats:
+        return off_straps(s, X, "cheek", "winder")
+
+    found, most = best_on_a_grid(architecture, "shaft_x_mm", spare)
+    place = most >= 0.0
+    assert (place & (spare(space(architecture), drawn(architecture)) < 0.0)).any()
+    assert (found[place] >= -1e-6).all()
+
+
+@pytest.mark.parametrize("architecture", WINDERS)
+def test_the_output_chain_leaves_where_it_did_when_its_side_or_teeth_change(
+    architecture: str,
+) -> None:
+    """At a pitch radius p z / 2 pi to one side of the shaft or the other."""
+    s, cols = space(architecture), DriveProblem(space(architecture)).space
+    X = drawn(architecture)
+    other = X[::-1]
+
+    def leaves(Z: Floats) -> Floats:
+        pitch = s.shelf.chains.pitch[Z[:, column(architecture, "output_chain")].astype(int)]
+        r = pitch * Z[:, column(architecture, "output_teeth")] / (2.0 * np.pi)
+        side = 2.0 * Z[:, column(architecture, "output_side")] - 1.0
+        return Z[:, column(architecture, "shaft_x_mm")] + side * r
+
+    for key in ("output_side", "output_teeth"):
+        j = column(architecture, key)
+        Z = lengths(cols, X)
+        Z[:, j] = lengths(cols, other)[:, j]
+        Y = counts(cols, Z)
+        x = Y[:, column(architecture, "shaft_x_mm")]
+        within = (x > -15.0) & (x < 15.0)
+        assert (Y[:, j] != X[:, j])[within].any()
+        np.testing.assert_allclose(leaves(Y)[within], leaves(X)[within], atol=1e-9)
+
+
+def test_an_outer_strand_stays_as_far_out_when_floating_wheels_change() -> None:
+    """The first wheel's pitch radius and a floating wheel's, within half a tooth of the first."""
+    name = "chain_winder+chain"
+    s, cols, X = space(name), DriveProblem(space(name)).space, drawn(name)
+    pitch = s.shelf.chains.pitch
+
+    def out(Z: Floats) -> Floats:
+        p = [pitch[Z[:, column(name, k)].astype(int)] for k in ("output_chain", "wheel_chain")]
+        z = [Z[:, column(name, k)] for k in ("first_wheel_teeth", "wheel_teeth")]
+        return (p[0] * z[0] + p[1] * z[1]) / (2.0 * np.pi)
+
+    j, first = column(name, "wheel_teeth"), column(name, "first_wheel_teeth")
+    Z = lengths(cols, X)
+    Z[:, j] = lengths(cols, X[::-1])[:, j]
+    Y = counts(cols, Z)
+    within = (Y[:, first] > 9.0) & (Y[:, first] < 30.0)
+    changed = within & (Y[:, j] != X[:, j])
+    assert changed.any()
+    half = pitch[Y[:, column(name, "output_chain")].astype(int)] / (4.0 * np.pi)
+    assert (np.abs(out(Y) - out(X))[within] <= half[within] + 1e-9).all()

@@ -9,9 +9,8 @@ from hypothesis import strategies as st
 
 from explorer.drives.assemble import Space, trimmed
 from explorer.drives.chain_differential_pins import cage_webs, output_webs
-from explorer.drives.nearest import least_clearance, least_to_keepouts
+from explorer.drives.nearest import least_clearance
 from explorer.drives.pieces import Pair
-from explorer.drives.swept import Swept, swept
 from explorer.drives.values import random_vectors
 from explorer.drives.variables import Batch, decode
 from explorer.mechanics import gears
@@ -24,8 +23,10 @@ from tests.drives.untrimmed import (
     best_on_a_grid,
     column,
     drawn,
+    off_straps,
     opened,
     overgrown,
+    room_of,
     shelf,
     slim,
     space,
@@ -290,13 +291,6 @@ def test_another_pin_leaves_the_metal_round_it(pin: str, seed: int) -> None:
 DIFFERENTIALS = ["chain_differential+chain", "chain_differential+bar"]
 
 
-def room_of(s: Space, X: Floats, *parts: str) -> Swept:
-    """What the pieces whose keys begin so sweep."""
-    look = first_look(s, X)
-    must = np.array([p.must for p in s.shelf.demand.positions])
-    return swept([p for p in s.pieces(look.drive, look.motion) if p.key.startswith(parts)], must)
-
-
 @pytest.mark.parametrize("architecture", DIFFERENTIALS)
 def test_gaps_beside_strands_are_what_their_leans_ask_for(architecture: str) -> None:
     """Wherever any gap keeps both strands clear of brackets, cage and input wheel, the trimmed one does; no less would."""
@@ -327,9 +321,7 @@ def test_a_unit_lies_between_the_straps_where_it_has_room(architecture: str) -> 
     """Wherever any place across the palm keeps its brackets off straps and sides, the trimmed one does."""
 
     def spare(s: Space, X: Floats) -> Floats:
-        room, c = room_of(s, X, "bracket"), s.shelf.brief.cavity
-        sides = np.minimum(room.x0 - c.box.x0, c.box.x1 - room.x1).min(axis=0)
-        return np.minimum(sides, least_to_keepouts(room, room.y1, c.keepouts))
+        return off_straps(s, X, "bracket")
 
     found, most = best_on_a_grid(architecture, "unit_x_mm", spare, slim)
     s, X = space(architecture), slim(architecture)

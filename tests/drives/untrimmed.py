@@ -11,10 +11,13 @@ import numpy as np
 from explorer.brief.read import read_study
 from explorer.drives.assemble import Space, trimmed
 from explorer.drives.chain_differential_unit import Cage, Unit, unit
+from explorer.drives.nearest import least_to_keepouts
 from explorer.drives.shelf import Shelf
+from explorer.drives.swept import Swept, swept
 from explorer.drives.values import random_vectors
 from explorer.drives.variables import Batch, decode
 from explorer.mechanics.types import Floats
+from explorer.scoring.look import first_look
 from explorer.scoring.open import shelf_for
 
 ROOT = Path(__file__).parents[2]
@@ -92,3 +95,17 @@ def best_on_a_grid(
         Z[:, j] = x
         most = np.maximum(most, spare(s, Z))
     return spare(s, Y), most
+
+
+def room_of(s: Space, X: Floats, *parts: str) -> Swept:
+    """What the pieces whose keys begin so sweep."""
+    look = first_look(s, X)
+    must = np.array([p.must for p in s.shelf.demand.positions])
+    return swept([p for p in s.pieces(look.drive, look.motion) if p.key.startswith(parts)], must)
+
+
+def off_straps(s: Space, X: Floats, *parts: str) -> Floats:
+    """How far the pieces whose keys begin so lie off straps and the cavity's sides, mm (N,)."""
+    room, c = room_of(s, X, *parts), s.shelf.brief.cavity
+    sides = np.minimum(room.x0 - c.box.x0, c.box.x1 - room.x1).min(axis=0)
+    return np.minimum(sides, least_to_keepouts(room, room.y1, c.keepouts))

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 from explorer.search.space import (
     Counted,
     Kind,
+    Off,
     columns,
     counts,
     drawn,
@@ -121,7 +122,7 @@ def test_another_size_leaves_the_length_within_half_of_it(seed: int, n: int, oth
 CHAIN = columns(
     [0.0, 9.0, 10.0, 1.0, 2.0], [2.0, 24.0, 36.0, 4.0, 8.0], ["choice", "whole", "whole", "whole", "real"],
     counted={
-        2: Counted(((0, SIZES),), 1, 0.5),
+        2: Counted(((0, SIZES),), (Off(0.5, of=1),)),
         1: Counted(((0, SIZES),)),
         4: Counted(((3, np.arange(5.0)), (0, 1.0 / SIZES))),
     },
@@ -161,7 +162,7 @@ PINS = np.array([1.5, 2.0, 3.0])
 ROUND = columns(
     [0.0, 9.0, 2.0, 0.0], [2.0, 24.0, 12.0, 2.0], ["choice", "whole", "real", "choice"],
     counted={
-        1: Counted(((0, SIZES),), off=((3, 2.0 * np.pi * PINS),)), 2: Counted((), off=((3, 0.5 * PINS),)),
+        1: Counted(((0, SIZES),), (Off(2.0 * np.pi, by=3, sizes=PINS),)), 2: Counted((), (Off(0.5, by=3, sizes=PINS),)),
     },
 )  # fmt: skip
 

@@ -58,6 +58,13 @@ def report(study: Study, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return write_report(study, chance(shelf_for(study)), target)
 
 
+@pytest.fixture(scope="session")
+def short_report(study: Study, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The same of fewer drives: as many kinds of things on the page, fewer of each."""
+    target = tmp_path_factory.mktemp("pages") / "short.html"
+    return write_report(study, chance(shelf_for(study), each=2), target)
+
+
 class Watched:
     """A page and what it asked for, complained about and threw."""
 

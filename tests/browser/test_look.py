@@ -115,10 +115,13 @@ def axe(page: Page, *rules: str, without: tuple[str, ...] = ()) -> dict[str, Any
     return found
 
 
+@pytest.mark.parametrize("which", ["short_report", pytest.param("report", marks=pytest.mark.long)])
 @pytest.mark.parametrize(("width", "scheme"), [(1200, "light"), (360, "light"), (360, "dark")])
-def test_axe_finds_nothing(report: Path, watch: Watch, width: int, scheme: str) -> None:
+def test_axe_finds_nothing(
+    request: pytest.FixtureRequest, watch: Watch, width: int, scheme: str, which: str
+) -> None:
     """In the dark only what depends on colours, as the document is the same; on a phone in the light all but that."""
-    page = watch(width, scheme).go(report)
+    page = watch(width, scheme).go(request.getfixturevalue(which))
     page.evaluate("() => { for (const d of document.querySelectorAll('details')) d.open = true; }")
     page.wait_for_selector("#digplot .main-svg")
     coloured = width == 1200 or scheme == "dark"

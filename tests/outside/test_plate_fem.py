@@ -67,7 +67,16 @@ def concentration(d: float, w: float) -> float:
     return float(stress * (w - d) / w / pull)
 
 
-@pytest.mark.parametrize("share", [0.1, 0.25, 0.4, 0.5, 0.6])
+@pytest.mark.parametrize(
+    "share",
+    [
+        0.1,
+        pytest.param(0.25, marks=pytest.mark.long),
+        0.4,
+        pytest.param(0.5, marks=pytest.mark.long),
+        0.6,
+    ],
+)
 def test_a_hole_in_a_pulled_plate(share: float) -> None:
     """Roark, table 17.1, as the tool uses it, within 1 %."""
     ours = float(empty_hole_kt(np.array(share)))

@@ -33,7 +33,7 @@ SEEDS = 2  # searches side by side, to see whether they agree
 DEFAULT_SEED = 1
 SCHEME = Scheme(
     Settings(population=100, batch=100, stock=0.1, reset=0.5, jolt=0.1, grow=0.1),
-    tribes=6, alone=24, few=3, together=20, most=200, joined=30,
+    tribes=4, alone=24, few=2, together=20, most=200, joined=30,
     whole=Settings(
         population=200, batch=1200, stock=0.1, reset=0.5, beyond=0.3, near=10, splice=0.3, close=0.6,
         hold=0.5, calm=0.7, jolt=0.1, grow=0.1,

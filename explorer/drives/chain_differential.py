@@ -58,6 +58,9 @@ MESHES = 3  # between the sides: side a - planet, planet - planet, planet - side
 _SEATS = ("loose", "clamped")
 # What keeps the stress of the teeth: they carry a side's torque, shared among the pairs at the side gears.
 _FACE = (("planet_pairs", 1.0), ("gear", 2.0), ("side_teeth", 1.0))
+# What keeps the stress of n planet pins of diameter d: each bears 1/n of the load on an arm as long as a face, 1/n too,
+# and bends as d cubed, so n squared times that.
+_BENT = 1.5
 # What keeps the metal round pins, from the bore outward: on a radius once their diameter, on a circumference
 # 2 pi times it.  The input wheel turns over the bosses of the output pins.
 _WHEEL = (Off(2.0 * np.pi, by="output_pin"),)
@@ -127,7 +130,7 @@ def variables(shelf: Shelf, carriers: int) -> tuple[Variable, ...]:
             off=(Off(2.0, by="output_pin"),),
         ),
         whole("planet_teeth", "teeth of the planets", 12, 24, "gear"),
-        whole("planet_pairs", "pairs of planets", 2, 4, "planet_pin", power=1.5),
+        whole("planet_pairs", "pairs of planets", 2, 4, "planet_pin", power=_BENT),
         real("face_mm", "face width of the gears", 2.0, 8.0, _FACE),
         choice("planet_pin", "planet pin", pins, "pins"),
         whole("cage_pins", "cage pins", 2, 4, "cage_pin", power=2.0),

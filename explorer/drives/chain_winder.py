@@ -263,7 +263,7 @@ def strung(shelf: Shelf, drive: Drive, up: tuple[Drawn, ...]) -> dict[str, Float
 
 def _across(shelf: Shelf, cols: Columns, w: Winder, y: Floats) -> Window:
     """Where the shaft may lie across the palm, at y: cheeks, whose feet point away from the output chain, and tracks."""
-    foot, half = np.maximum(w.into.outer, w.out.outer), w.cheek_w / 2.0
+    foot, half = w.reach, w.cheek_w / 2.0
     stack = (
         w.span - w.at_out + w.t / 2.0
     )  # from the output chain's plane to the far cheek's outside

@@ -83,6 +83,11 @@ class Winder:
         return np.minimum(self.into.W, SEAT * self.d_pin), np.minimum(self.out.W, SEAT * self.d_pin)
 
     @property
+    def reach(self) -> Floats:
+        """Larger outer radius of both tracks, to which the cheeks' feet reach (N,1)."""
+        return np.maximum(self.into.outer, self.out.outer)
+
+    @property
     def root(self) -> Floats:
         """Smaller root radius of both tracks (N,1)."""
         return np.minimum(self.into.root, self.out.root)

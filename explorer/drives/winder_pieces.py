@@ -161,7 +161,6 @@ def shaft_set(shelf: Shelf, drive: Drive, w: Winder) -> tuple[Piece, ...]:
         what="shaft",
         stock="shafts",
     )
-    foot = np.maximum(w.into.outer, w.out.outer)
     half = w.cheek_w / 2.0
     zero = np.zeros_like(w.t)
     cheeks = tuple(
@@ -174,7 +173,7 @@ def shaft_set(shelf: Shelf, drive: Drive, w: Winder) -> tuple[Piece, ...]:
             "first",
             FRAME,
             (BODY,),
-            Stadium(r.x_p, drive.y_ratio, r.x_p - r.side * foot, drive.y_ratio, half),
+            Stadium(r.x_p, drive.y_ratio, r.x_p - r.side * w.reach, drive.y_ratio, half),
             np.minimum(z, z + side * w.t),
             np.maximum(z, z + side * w.t),
             1.0 + zero,

@@ -106,8 +106,10 @@ class Columns:
         for j, goes in self.counted.items():
             for off in goes.off:
                 ends = np.array([least[off.of], most[off.of]]) if off.of >= 0 else np.ones(1)
-                there = off.sizes[int(self.low[off.by]) : int(self.high[off.by]) + 1]
-                ends = off.share * np.outer(ends, there if off.by >= 0 else np.ones(1))
+                there = np.ones(1)
+                if off.by >= 0:
+                    there = off.sizes[int(self.low[off.by]) : int(self.high[off.by]) + 1]
+                ends = off.share * np.outer(ends, there)
                 low[j], high[j] = low[j] - ends.max(), high[j] - ends.min()
         return replace(self, low=low, high=high, kinds=tuple(kinds), counted={})
 

@@ -5,7 +5,7 @@ from math import atan2, cos, degrees, hypot, radians, sin, sqrt, tan
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from explorer.drives.assemble import plays
@@ -243,7 +243,6 @@ def test_play_by_hand() -> None:
 @pytest.mark.parametrize("reverses", [True, False])
 @pytest.mark.parametrize("second", ["bar", "chain"])
 @pytest.mark.parametrize("fingers", [2, 3, 4])
-@settings(max_examples=10)
 @given(seed=seeds)
 def test_finite_whatever_the_vector(reverses: bool, second: str, fingers: int, seed: int) -> None:
     space = make_space(fingers, second=second, reverses=reverses)

@@ -106,6 +106,12 @@ def test_a_gap_of_less_than_a_millimetre_widens_by_its_factor_too() -> None:
             of(gap)
 
 
+TOGETHER = {
+    "face_mm", "output_pins", "cage_pins", "planet_pairs", "drive_pins", "output_pin_radius_mm",
+    "cage_pin_radius_mm", "strand_drop_mm", "shaft_x_mm",
+}  # fmt: skip
+
+
 def test_counts_are_of_lines_that_have_a_size() -> None:
     """Teeth of a wheel count its chain's pitches, those of a gear its modules: mm a step.
 
@@ -118,7 +124,7 @@ def test_counts_are_of_lines_that_have_a_size() -> None:
         key = [*keys, ""].__getitem__  # the last where there is none, -1
         for j, v in enumerate(s.variables):
             if not v.key.endswith(("teeth", "links")):
-                assert (j in of_wheel) == bool(v.goes_with or v.off)
+                assert (j in of_wheel) == (v.key in TOGETHER)
                 continue
             ((c, sizes),), taken = of_wheel[j]
             told = [(share, key(of), key(by)) for share, of, by, _ in taken]

@@ -136,9 +136,8 @@ def test_no_hand_is_idle_where_few_spaces_are_left(plan: Plan) -> None:
         crew = Handed(plan, hands)
         conveyor = Conveyor(plan, list(rounds.begin(plan)), crew)
         rounds.play(conveyor, 1, known)
-        assert (
-            crew.stints == [(0, piece)] * (2 // piece) * 2
-        )  # of this round and, ahead, of the next
+        ahead = 2  # this round's work and the next's
+        assert crew.stints == [(0, piece)] * (2 // piece) * ahead
     assert len(plan.problems) > 2
     crew = Handed(plan, 2)
     rounds.play(Conveyor(plan, list(rounds.begin(plan)), crew), 1, {})

@@ -6,7 +6,9 @@ Paths name things as the reader does: `grip.bottle.width_mm`, `finger.ring.drive
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import atan, ceil, cos, degrees, floor, isfinite, nan, sin
+from typing import Literal
 
 import numpy as np
 
@@ -126,9 +128,8 @@ def _carried(grip: Grip, finger: Finger) -> Tried:
 
 
 def _pressed(brief: Brief, grip: Grip, finger: Finger, post: Post) -> Tried:
-    g, seat = digit_of(finger), fm.Seat(post.y, post.z, post.facing_y, post.facing_z)
-    find = fm.flat_contact if grip.shape == "flat" else fm.round_contact
-    contact = find(g, seat, grip.width)
+    g, seat = digit_of(finger), _seat_of(post)
+    contact = _contact(grip.shape, g, seat, grip.width)
     if contact.outcome != "touches":
         return Tried(None, (_contact_problem(grip, finger, post, contact),))
     closing = float(fm.closing_arm(g, _one(contact.q1), _one(contact.d)))
@@ -140,6 +141,21 @@ def _pressed(brief: Brief, grip: Grip, finger: Finger, post: Post) -> Tried:
     m_ideal = float(fm.force_ratio(arm, _one(closing), _one(1.0)))
     m = float(fm.force_ratio(arm, _one(closing), _one(finger.efficiency)))
     return Tried(Grasp(draw_at(finger, contact.q1), contact.q1, m, m_ideal, cos(gamma)), ())
+
+
+def _seat_of(post: Post) -> fm.Seat:
+    """The post's place as the formulas take it."""
+    return fm.Seat(post.y, post.z, post.facing_y, post.facing_z)
+
+
+# Run, report and pack ask for the same hand again and again, and other hands differ in few fingers.
+@lru_cache(maxsize=4096)
+def _contact(
+    shape: Literal["round", "flat"] | None, g: fm.Digit, seat: fm.Seat, width: float
+) -> fm.Contact:
+    """Where the pad of the finger g meets an object of this shape and width, mm, on its post."""
+    find = fm.flat_contact if shape == "flat" else fm.round_contact
+    return find(g, seat, width)
 
 
 def _contact_problem(grip: Grip, finger: Finger, post: Post, contact: fm.Contact) -> Problem:
@@ -192,9 +208,8 @@ def contact_at(brief: Brief, grip: Grip, finger: Finger) -> Touch:
         q1 = grip.carry_q1
         return Touch(grip.carry_h * cos(q1), -grip.carry_h * sin(q1), q1, 0.0)
     post = brief.posts[str(grip.post)]
-    g, seat = digit_of(finger), fm.Seat(post.y, post.z, post.facing_y, post.facing_z)
-    find = fm.flat_contact if grip.shape == "flat" else fm.round_contact
-    c = find(g, seat, grip.width)
+    g, seat = digit_of(finger), _seat_of(post)
+    c = _contact(grip.shape, g, seat, grip.width)
     at, d = _one(c.q1), _one(c.d)
     return Touch(
         float(fm.axis_y(g, at, d)), float(fm.axis_z(g, at, d)), float(fm.distal_angle(g, at)), c.d

@@ -67,9 +67,9 @@ def largest(load: Floats) -> Floats:
     return np.asarray(np.abs(load).max(axis=1, keepdims=True))
 
 
-def at_position(p: int) -> Reduce:
-    """Loads of one position instead of the largest: (N,P) -> (N,1)."""
-    return lambda load: np.ascontiguousarray(np.abs(load[:, p : p + 1]))
+def each_position(load: Floats) -> Floats:
+    """Loads of one drive in every position, a row each, as if of so many drives: (1,P) -> (P,1)."""
+    return np.ascontiguousarray(np.abs(load).T)
 
 
 class Stack:

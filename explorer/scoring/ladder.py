@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Protocol
+
+import numpy as np
 
 from explorer.drives import checks as chk
 from explorer.drives.assemble import Space
@@ -12,6 +13,7 @@ from explorer.drives.joints import Leaves
 from explorer.drives.layout import Drive
 from explorer.drives.motion import Motion
 from explorer.drives.pulls import Shares, carried_pull, strength_pulls
+from explorer.mechanics.types import Bools, Floats
 from explorer.scoring import grip as gr
 
 LEFT: dict[Leaves, str] = {
@@ -64,53 +66,66 @@ def _left(leaves: Leaves) -> str:
     return LEFT[leaves]
 
 
-def _each(d: Moved, *, wrist: bool) -> Iterator[tuple[int, Rung]]:
-    """Every check that carries anything, in every position that counts, by the check's index."""
+@dataclass(frozen=True)
+class _Given:
+    """Of every position P and check C: whether it carries there and counts, and `gives` and `allowed` of `Rung`."""
+
+    names: tuple[chk.CheckName, ...]
+    positions: tuple[str, ...]
+    carries: Bools
+    gives: Floats
+    allowed: Floats
+
+    def rung(self, p: int, c: int) -> Rung:
+        """One check in one position."""
+        name, left = self.names[c], _left(self.names[c].leaves)
+        gives, allowed = float(self.gives[p, c]), float(self.allowed[p, c])
+        return Rung(name.key, name.part, name.way, gives, allowed, self.positions[p], left)
+
+
+def _given(d: Moved, *, wrist: bool) -> _Given:
+    """Every check in every position, the positions side by side like a batch of drives."""
     demand, brief = d.space.shelf.demand, d.space.shelf.brief
     pulls = strength_pulls(d.motion, d.shares, demand, brief, wrist=wrist, hook=not wrist)
     loads = d.space.loads(d.drive, d.motion, pulls)
+    found = chk.evaluate(loads, len(demand.positions), chk.each_position)
+    counted = [
+        position.must
+        and (position.kind == "carry" or wrist)
+        and position.kind not in ("open", "squeeze")
+        for position in demand.positions
+    ]
+    use = found.utilisation()
+    carries = np.array(counted)[:, None] & (use > 0.0)
+    times = 1.0 / np.where(carries, use, 1.0)
     st = brief.strength
-    F_hook = carried_pull(demand, d.shares, demand.m_ideal)
-    for p, position in enumerate(demand.positions):
-        counted = (
-            position.must
-            and (position.kind == "carry" or wrist)
-            and position.kind not in ("open", "squeeze")
+    of_others = st.overload * st.design_factor
+    share = np.array([st.chain_factor if n.group == "chain" else of_others for n in found.names])
+    if wrist:
+        gives = pulls.F_in[0][:, None] * times
+        allowed = gives / share
+    else:
+        F_hook = carried_pull(demand, d.shares, demand.m_ideal)
+        gives, allowed = (
+            gr.hook_kg(F_hook * f.T, demand, d.shares, demand.m_ideal).T
+            for f in (times, times / share)
         )
-        if not counted:
-            continue
-        found = chk.evaluate(loads, d.drive.n, chk.at_position(p))
-        use = found.utilisation()[0]
-        for c, name in enumerate(found.names):
-            if use[c] <= 0.0:
-                continue
-            times = 1.0 / float(use[c])
-            share = st.chain_factor if name.group == "chain" else st.overload * st.design_factor
-            if wrist:
-                gives = float(pulls.F_in[0, p]) * times
-                allowed = gives / share
-            else:
-                gives, allowed = (
-                    float(gr.hook_kg(F_hook * f, demand, d.shares, demand.m_ideal)[0, p])
-                    for f in (times, times / share)
-                )
-            rung = Rung(
-                name.key, name.part, name.way, gives, allowed, position.name, _left(name.leaves)
-            )
-            yield c, rung
+    return _Given(found.names, tuple(p.name for p in demand.positions), carries, gives, allowed)
 
 
 def _rungs(d: Moved, *, wrist: bool) -> tuple[Rung, ...]:
-    best: dict[int, Rung] = {}
-    for c, rung in _each(d, wrist=wrist):
-        if c not in best or rung.gives < best[c].gives:
-            best[c] = rung
-    return tuple(sorted(best.values(), key=lambda r: r.gives))
+    """Of every check the position in which it gives first; equals in the order of positions, then of checks."""
+    found = _given(d, wrist=wrist)
+    gives = np.where(found.carries, found.gives, np.inf)
+    order = np.lexsort((found.carries.argmax(axis=0), gives.min(axis=0)))
+    at, there = gives.argmin(axis=0), np.asarray(found.carries.any(axis=0))
+    return tuple(found.rung(int(at[c]), int(c)) for c in order if there[c])
 
 
 def wrist_everywhere(d: Moved) -> tuple[Rung, ...]:
     """Rungs of every position apart: what each check takes there, N at the wrist."""
-    return tuple(rung for _, rung in _each(d, wrist=True))
+    found = _given(d, wrist=True)
+    return tuple(found.rung(int(p), int(c)) for p, c in np.argwhere(found.carries))
 
 
 def wrist_ladder(d: Moved) -> tuple[Rung, ...]:

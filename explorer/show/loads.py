@@ -19,22 +19,22 @@ def checks(d: Detail) -> list[Table]:
     """Every way of failing of every joint and part: worst margin, and load and stress by position."""
     demand, st = d.space.shelf.demand, d.space.shelf.brief.strength
     heavy = [p for p in range(len(demand.positions)) if loaded(demand)[p]]
-    by_position = [chk.evaluate(d.loads, d.drive.n, chk.at_position(p)) for p in heavy]
-    margins = [c.margin(st.overload, st.design_factor, st.chain_factor) for c in by_position]
+    there = chk.evaluate(d.loads, len(demand.positions), chk.each_position)
+    margins = there.margin(st.overload, st.design_factor, st.chain_factor)
     out: list[Table] = []
     for c, name in enumerate(d.checks.names):
-        stress = [float(found.stress[0, c]) for found in by_position]
+        stress = [float(there.stress[p, c]) for p in heavy]
         worst = int(np.argmax(stress)) if stress else -1
         at: list[Table] = [
             {
                 "position": demand.positions[p].name,
-                "load": num(found.load[0, c]),
+                "load": num(there.load[p, c]),
                 "load_unit": _LOAD_UNIT.get(name.group, "N"),
-                "stress": num(found.stress[0, c]),
+                "stress": num(there.stress[p, c]),
                 "stress_unit": name.unit,
-                "margin_MS": num(margin[0, c]),
+                "margin_MS": num(margins[p, c]),
             }
-            for p, found, margin in zip(heavy, by_position, margins, strict=True)
+            for p in heavy
         ]
         out.append(
             {

@@ -6,10 +6,8 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from explorer.drives import fatigue
-from explorer.drives.checks import Checks, at_position, evaluate
+from explorer.drives.checks import Checks, each_position, evaluate
 from explorer.drives.endurance import cycles, metal_lines
 from explorer.drives.pulls import loaded, strength_pulls
 from explorer.drives.worked import Factors, Worked, in_position, rung, tired, worked
@@ -89,10 +87,10 @@ def _tired_at(d: Detail) -> list[Json]:
     """Where each fatigue check has its largest stress."""
     demand, table = d.space.shelf.demand, d.space.shelf.endurance
     heavy = [p for p in range(len(demand.positions)) if loaded(demand)[p]]
-    found = [fatigue.evaluate(d.use, d.drive.n, table, at_position(p)).stress[0] for p in heavy]
-    if not found:
+    if not heavy:
         return [None] * len(d.tired.names)
-    worst = np.array(found).argmax(axis=0)
+    found = fatigue.evaluate(d.use, len(demand.positions), table, each_position)
+    worst = found.stress[heavy].argmax(axis=0)
     return [demand.positions[heavy[int(w)]].name for w in worst]
 
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from explorer.brief.read import Study, read_study
 from explorer.drives.assemble import ARCHITECTURES, Space
+from explorer.drives.checks import Reduce
 from explorer.drives.shelf import Shelf
 from explorer.drives.values import random_vectors
 from explorer.mechanics.types import Floats
@@ -48,3 +49,8 @@ def vectors(architecture: str, n: int = 40) -> Floats:
 def told(architecture: str, n: int = 12) -> Detail:
     """Everything about the n least bad."""
     return detail(space(architecture), vectors(architecture)[:n])
+
+
+def at_position(p: int) -> Reduce:
+    """Loads of one position alone: (N,P) -> (N,1)."""
+    return lambda load: np.ascontiguousarray(np.abs(load[:, p : p + 1]))

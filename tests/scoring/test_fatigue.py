@@ -19,7 +19,7 @@ from explorer.mechanics import fatigue as fg
 from explorer.mechanics.gears import lewis_factor
 from explorer.mechanics.types import Floats
 from explorer.scoring.score import Detail, detail, score
-from tests.scoring.orchard import ALL, shelf, space, told, vectors
+from tests.scoring.orchard import ALL, at_position, shelf, space, told, vectors
 
 
 def use_of(d: Detail) -> Loads:
@@ -242,7 +242,7 @@ def test_one_position_alone_is_never_worse_than_the_worst() -> None:
     d = told("linked_lever+chain")
     table = d.space.shelf.endurance
     each = [
-        fatigue.evaluate(use_of(d), d.drive.n, table, chk.at_position(p)).stress
+        fatigue.evaluate(use_of(d), d.drive.n, table, at_position(p)).stress
         for p in range(len(d.space.shelf.demand.positions))
     ]
     np.testing.assert_allclose(np.max(each, axis=0), d.tired.stress, rtol=1e-12)

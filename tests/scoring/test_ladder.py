@@ -6,12 +6,15 @@ from dataclasses import replace
 
 import pytest
 
+from explorer.drives import checks as chk
 from explorer.drives.assemble import Space
+from explorer.drives.pulls import carried_pull, strength_pulls
 from explorer.drives.shelf import Shelf
 from explorer.scoring import ladder
+from explorer.scoring.grip import hook_kg
 from explorer.scoring.open import open_drive
 from explorer.scoring.score import Detail, detail
-from tests.scoring.orchard import shelf, study
+from tests.scoring.orchard import at_position, shelf, study
 
 
 def _old(name: str) -> Detail:
@@ -38,6 +41,52 @@ def test_at_the_pull_that_gives_the_margin_is_zero(name: str) -> None:
 def _x(name: str):  # noqa: ANN202 - an array
     build = next(b for b in study().builds if name in b.name)
     return open_drive(shelf(), build).X
+
+
+def _one_by_one(d: Detail, *, wrist: bool) -> list[tuple[str, str, float, float, str]]:
+    """The plain twin: check after check in one position after the other."""
+    s = d.space.shelf
+    demand, st = s.demand, s.brief.strength
+    pulls = strength_pulls(d.motion, d.shares, demand, s.brief, wrist=wrist, hook=not wrist)
+    loads = d.space.loads(d.drive, d.motion, pulls)
+    F_hook = carried_pull(demand, d.shares, demand.m_ideal)
+    out = []
+    for p, x in enumerate(demand.positions):
+        if not x.must or x.kind in {"open", "squeeze"} or not (wrist or x.kind == "carry"):
+            continue
+        found = chk.evaluate(loads, 1, at_position(p))
+        for name, use in zip(found.names, found.utilisation()[0].tolist(), strict=True):
+            if use > 0.0:
+                factor = (
+                    st.chain_factor if name.group == "chain" else st.overload * st.design_factor
+                )
+                of = [1.0 / use, 1.0 / use / factor]
+                gives, allowed = (
+                    pulls.F_in[0, p] * f
+                    if wrist
+                    else hook_kg(F_hook * f, demand, d.shares, demand.m_ideal)[0, p]
+                    for f in of
+                )
+                out.append((name.key, name.way, gives, allowed, x.name))
+    return out
+
+
+@pytest.mark.parametrize("name", ["lever", "differential"])
+@pytest.mark.parametrize("wrist", [True, False])
+def test_all_positions_at_once_give_what_each_alone_gives(name: str, wrist: bool) -> None:
+    d = _old(name)
+    each = _one_by_one(d, wrist=wrist)
+    assert each
+    told = ladder.wrist_ladder(d) if wrist else ladder.hook_ladder(d)
+    ways = dict.fromkeys((key, way) for key, way, *_ in each)
+    least = [min((r for r in each if r[:2] == w), key=lambda r: r[2]) for w in ways]
+    rows = [(r.key, r.way, r.gives, pytest.approx(r.allowed), r.position) for r in told]
+    assert rows == sorted(least, key=lambda r: r[2])
+    if wrist:
+        everywhere = ladder.wrist_everywhere(d)
+        assert [(r.key, r.way, r.gives, r.position) for r in everywhere] == [
+            (key, way, gives, position) for key, way, gives, _, position in each
+        ]
 
 
 def test_the_old_differential_gives_first_at_its_cage_pins_at_about_half_of_peak() -> None:

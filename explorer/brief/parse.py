@@ -7,6 +7,7 @@ import re
 import tomllib
 import unicodedata
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from explorer.brief.errors import (
@@ -30,6 +31,13 @@ NOTE_KEYS = frozenset({"note", "notes", "how"})
 
 # Marks that turn the direction of writing: with them a name can show as something else.
 _BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+# Control characters, the marks above, halves of pairs, and the two of every plane that are no characters.
+_SUSPECT = re.compile(
+    "[\x00-\x1f\x7f-\x9f\ud800-\udfff"
+    + "".join(sorted(_BIDI))
+    + "".join(chr(plane << 16 | last) for plane in range(17) for last in (0xFFFE, 0xFFFF))
+    + "]"
+)
 _COMMA_NUMBER = re.compile(r"=\s*([-+]?\d+),(\d+)\s*(?:#.*)?$")
 _AT_LINE = re.compile(r"\(at (?:line (\d+), column \d+|end of document)\)")
 _TWICE = ("overwrite", "twice", "mutate", "Duplicate")
@@ -40,7 +48,7 @@ class Parsed:
     """One file: its values as plain dictionaries and lists, and the line of each."""
 
     file: str
-    raw: dict[str, Any]
+    raw: dict[str, Any]  # shared by all who read the same text: copied before it is changed
     lines: Mapping[Loc, int]
     problems: tuple[Problem, ...] = ()  # numbers that are none, at the places `bad`
     bad: frozenset[Loc] = frozenset()
@@ -72,8 +80,12 @@ def parse_file(path: Path) -> Parsed:
     return parse_text(read_toml_text(path), path.name)
 
 
+@lru_cache(maxsize=8)
 def parse_text(text: str, file: str) -> Parsed:
-    """As `parse_file`, from text."""
+    """As `parse_file`, from text.
+
+    The same text, as a stock that every study shares, is parsed once: `raw` is read and never changed.
+    """
     try:
         lines = lines_of(text)
     except TooMuchError as error:
@@ -154,16 +166,14 @@ def _inside(node: object, step: str | int) -> object:
 
 def character_fault(text: str, *, note: bool = False) -> str | None:
     """What is wrong with the characters of a text, or None."""
-    for character in text:
+    for character in _SUSPECT.findall(text):
         if note and character in "\n\t":
             continue
-        category = unicodedata.category(character)
-        if category == "Cc":
-            return f"holds the control character U+{ord(character):04X}"
         if character in _BIDI:
             return f"holds a mark that turns the writing direction (U+{ord(character):04X})"
-        if category == "Cs" or ord(character) & 0xFFFE == 0xFFFE:
-            return f"holds U+{ord(character):04X}, which is no character"
+        if unicodedata.category(character) == "Cc":
+            return f"holds the control character U+{ord(character):04X}"
+        return f"holds U+{ord(character):04X}, which is no character"
     return None
 
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import unicodedata
 from typing import TYPE_CHECKING
 
 import pytest
 
 from explorer.brief.errors import BadInput, CannotWrite
 from explorer.brief.names import slug
+from explorer.brief.parse import character_fault
 from explorer.brief.read import read_drive_file, read_study
 from explorer.brief.start import write_study
 
@@ -110,6 +112,34 @@ def test_characters_of_a_name(bench: Bench, name: str) -> None:
     assert refused.problems[0].line == line
     assert refused.problems[0].path.endswith(".name")
     assert str(refused).replace("\n", "").isprintable()
+
+
+def _refused(character: str) -> bool:
+    """The plain twin: by the standard's category, its property Bidi_Control, and its list of no characters."""
+    turns = unicodedata.bidirectional(character) in {
+        "LRE",
+        "RLE",
+        "PDF",
+        "LRO",
+        "RLO",
+        "LRI",
+        "RLI",
+        "FSI",
+        "PDI",
+    }
+    turns |= character in "\u061c\u200e\u200f"
+    none = ord(character) & 0xFFFE == 0xFFFE
+    return turns or none or unicodedata.category(character) in {"Cc", "Cs"}
+
+
+def test_every_character_of_the_first_plane_and_the_ends_of_the_others() -> None:
+    ends = [
+        (plane << 16) + n for plane in range(1, 17) for n in (*range(16), *range(0xFFF0, 0x10000))
+    ]
+    every = [chr(n) for n in (*range(0x10000), *ends)]
+    refused = [c for c in every if character_fault(c)]
+    assert refused == [c for c in every if _refused(c)]
+    assert [c for c in refused if not character_fault(c, note=True)] == ["\t", "\n"]
 
 
 @pytest.mark.parametrize("text", ["", "   "])

@@ -9,7 +9,8 @@ import tomlkit
 from hypothesis import given
 from hypothesis import strategies as st
 
-from explorer.brief.parse import parse_text
+from explorer.brief.parse import parse_file, parse_text
+from explorer.brief.read import read_study
 from explorer.brief.templates import template
 from explorer.brief.toml_lines import Loc, lines_of
 from tests.brief.conftest import ORCHARD
@@ -111,3 +112,14 @@ def test_paths_go_by_name_where_there_is_one() -> None:
     assert parsed.path(("f", 0, "x")) == "f.ring.x"
     assert parsed.path(("f", 1, "x")) == "f[2].x"
     assert parsed.line(("f", 1, "nothing")) == 4
+
+
+def test_a_file_that_was_read_is_left_as_it_was_parsed() -> None:
+    """A text is parsed once for all who read it, so none of them may change what it holds."""
+    files = [ORCHARD / f"{name}.toml" for name in ("brief", "stock", "builds")]
+    before = [parse_file(f) for f in files]
+    first = read_study(ORCHARD)
+    for file, parsed in zip(files, before, strict=True):
+        assert parse_file(file) is parsed
+        assert parsed.raw == tomllib.loads(file.read_text(encoding="utf-8"))
+    assert read_study(ORCHARD) == first

@@ -5,7 +5,7 @@ An offence is "file:line what is wrong"; a file that keeps the rule gives an emp
 
 import ast
 
-from tests.house.tree import Source, calls, dotted, imported
+from tests.house.tree import Source, dotted
 
 LONGEST_FILE = 400
 MOST_METHODS = 10
@@ -57,7 +57,7 @@ def too_long(source: Source) -> list[str]:
 def too_many_methods(source: Source) -> list[str]:
     """A class with more public methods than this has more than one idea."""
     found = []
-    for node in ast.walk(source.tree):
+    for node in source.nodes:
         if isinstance(node, ast.ClassDef):
             public = [f for f in node.body if isinstance(f, Function) and _public(f.name)]
             if len(public) > MOST_METHODS:
@@ -69,17 +69,17 @@ def unsafe(source: Source) -> list[str]:
     """What is read from a study folder is data and is never run."""
     found = [
         f"{source.name}:{line} imports {name}"
-        for line, name in imported(source.tree)
+        for line, name in source.imports
         if name.split(".")[0] in UNSAFE_MODULES
     ]
     found += [
         f"{source.name}:{line} calls {name}"
-        for line, name in calls(source.tree)
+        for line, name in source.calls
         if name in UNSAFE_CALLS or name.split(".")[-1] in UNSAFE_ENDINGS
     ]
     return found + [
         f"{source.name}:{node.value.lineno} allow_pickle"
-        for node in ast.walk(source.tree)
+        for node in source.nodes
         if isinstance(node, ast.keyword)
         and node.arg == "allow_pickle"
         and not (isinstance(node.value, ast.Constant) and node.value.value is False)
@@ -91,14 +91,12 @@ def prints(source: Source) -> list[str]:
     if source.module == "explorer.cli":
         return []
     loud = {"print", "sys.stdout.write", "sys.stderr.write"}
-    return [f"{source.name}:{line} {name}" for line, name in calls(source.tree) if name in loud]
+    return [f"{source.name}:{line} {name}" for line, name in source.calls if name in loud]
 
 
 def sets_modes(source: Source) -> list[str]:
     """No function changes how the rest of the process computes or warns."""
-    return [
-        f"{source.name}:{line} {name}" for line, name in calls(source.tree) if name in MODE_CALLS
-    ]
+    return [f"{source.name}:{line} {name}" for line, name in source.calls if name in MODE_CALLS]
 
 
 def undocumented(source: Source) -> list[str]:
@@ -115,12 +113,12 @@ def uses_blas(source: Source) -> list[str]:
     """Scores are the same bits for one drive as for a thousand."""
     found = [
         f"{source.name}:{node.lineno} @"
-        for node in ast.walk(source.tree)
+        for node in source.nodes
         if isinstance(node, ast.BinOp | ast.AugAssign) and isinstance(node.op, ast.MatMult)
     ]
     return found + [
         f"{source.name}:{line} {name or 'a method'}"
-        for line, name in _calls_by_last_word(source.tree)
+        for line, name in _calls_by_last_word(source)
         if name in BLAS_ENDINGS
     ]
 
@@ -129,7 +127,7 @@ def cannot_fail(source: Source) -> list[str]:
     """A test checks something: an assert, an expected error, or a helper named for checking."""
     return [
         f"{source.name}:{node.lineno} {node.name}"
-        for node in ast.walk(source.tree)
+        for node in source.nodes
         if isinstance(node, Function) and node.name.startswith("test_") and not _checks(node)
     ]
 
@@ -146,10 +144,10 @@ def _checks(test: Function) -> bool:
     return False
 
 
-def _calls_by_last_word(tree: ast.AST) -> list[tuple[int, str]]:
+def _calls_by_last_word(source: Source) -> list[tuple[int, str]]:
     """Line and last word of every call, also of a method of an expression."""
     found = []
-    for node in ast.walk(tree):
+    for node in source.nodes:
         if isinstance(node, ast.Call):
             func = node.func
             last = func.attr if isinstance(func, ast.Attribute) else dotted(func)

@@ -7,7 +7,7 @@ import tomllib
 
 import pytest
 
-from tests.house.tree import ROOT, imported, package_sources
+from tests.house.tree import ROOT, package_sources
 
 TERMINAL_AND_PLOTS = ("typer", "rich", "plotly")
 # module prefix -> the outside packages it may know
@@ -68,7 +68,7 @@ def test_mechanics_knows_numpy_and_scipy_only() -> None:
         f"{source.name}:{line} {name}"
         for source in package_sources()
         if knows(source.module, "explorer.mechanics")
-        for line, name in imported(source.tree)
+        for line, name in source.imports
         if not (name.startswith(".") or knows(name, "explorer.mechanics"))
         and name.split(".")[0] not in allowed
     ]
@@ -82,7 +82,7 @@ def test_terminal_and_plots_stay_in_their_rooms(package: str) -> None:
         f"{source.name}:{line} {name}"
         for source in package_sources()
         if not any(knows(source.module, room) for room in rooms)
-        for line, name in imported(source.tree)
+        for line, name in source.imports
         if name.split(".")[0] == package
     ]
     assert elsewhere == []
@@ -94,7 +94,7 @@ def test_the_dependencies_are_what_the_package_imports() -> None:
     tops = {
         name.split(".")[0]
         for source in package_sources()
-        for _, name in imported(source.tree)
+        for _, name in source.imports
         if not name.startswith(".")
     }
     used = {COMES_WITH.get(top, top) for top in tops}

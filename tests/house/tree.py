@@ -4,7 +4,7 @@ import ast
 import os
 import subprocess
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -14,11 +14,37 @@ BY_PRODUCTS = {".git", ".venv", "__pycache__", "node_modules"}
 
 @dataclass(frozen=True)
 class Source:
-    """One Python file, parsed."""
+    """One Python file, parsed and walked once, by the first rule that asks for it."""
 
     path: Path
     text: str
-    tree: ast.Module
+
+    @cached_property
+    def tree(self) -> ast.Module:
+        """The file's syntax tree."""
+        return ast.parse(self.text, str(self.path))
+
+    @cached_property
+    def nodes(self) -> tuple[ast.AST, ...]:
+        """Every node of the tree, in the order of `ast.walk`."""
+        return tuple(ast.walk(self.tree))
+
+    @cached_property
+    def imports(self) -> list[tuple[int, str]]:
+        """Line and full name of all that is imported, anywhere in the file."""
+        found: list[tuple[int, str]] = []
+        for node in self.nodes:
+            if isinstance(node, ast.Import):
+                found += [(node.lineno, alias.name) for alias in node.names]
+            elif isinstance(node, ast.ImportFrom):
+                base = "." * node.level + (node.module or "")
+                found += [(node.lineno, f"{base}.{alias.name}") for alias in node.names]
+        return found
+
+    @cached_property
+    def calls(self) -> list[tuple[int, str]]:
+        """Line and dotted name of every call."""
+        return [(n.lineno, dotted(n.func)) for n in self.nodes if isinstance(n, ast.Call)]
 
     @property
     def name(self) -> str:
@@ -33,19 +59,18 @@ class Source:
 
 
 def read(path: Path) -> Source:
-    """Read and parse one file."""
-    text = path.read_text(encoding="utf-8")
-    return Source(path, text, ast.parse(text, str(path)))
+    """Read one file."""
+    return Source(path, path.read_text(encoding="utf-8"))
 
 
 def parsed(text: str) -> Source:
     """A made-up file, to try a rule on."""
-    return Source(ROOT / "explorer" / "made_up.py", text, ast.parse(text))
+    return Source(ROOT / "explorer" / "made_up.py", text)
 
 
 @cache
 def package_sources() -> tuple[Source, ...]:
-    """Every module of the package; parsed once, as each takes longer to read than to judge."""
+    """Every module of the package; kept, as each takes longer to parse than to judge."""
     return tuple(read(p) for p in sorted(PACKAGE.rglob("*.py")))
 
 
@@ -77,20 +102,3 @@ def dotted(node: ast.expr) -> str:
         left = dotted(node.value)
         return f"{left}.{node.attr}" if left else ""
     return ""
-
-
-def imported(tree: ast.AST) -> list[tuple[int, str]]:
-    """Line and full name of all that is imported, anywhere in the file."""
-    found: list[tuple[int, str]] = []
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Import):
-            found += [(node.lineno, alias.name) for alias in node.names]
-        elif isinstance(node, ast.ImportFrom):
-            base = "." * node.level + (node.module or "")
-            found += [(node.lineno, f"{base}.{alias.name}") for alias in node.names]
-    return found
-
-
-def calls(tree: ast.AST) -> list[tuple[int, str]]:
-    """Line and dotted name of every call."""
-    return [(n.lineno, dotted(n.func)) for n in ast.walk(tree) if isinstance(n, ast.Call)]

@@ -70,8 +70,10 @@ def test_ci_runs_exactly_the_readmes_commands(file: str, block: int) -> None:
 
 
 def test_the_longer_tests_take_the_environment_of_the_others() -> None:
+    """And add the extra that only they need."""
     first, last = readme_commands()[0][0], readme_commands()[-1][0]
-    assert last == f"{first.split(' && ')[-1]} -m long"
+    _, install, tests = first.split(" && ")
+    assert last == f"{install.replace('[test]', '[test,references]')} && {tests} -m long"
 
 
 def test_a_choice_of_tests_runs_pytest_and_nothing_else() -> None:

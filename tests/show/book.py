@@ -1,6 +1,8 @@
 """One study of the made-up hand, with one unpolished drive of each architecture in its build book."""
 
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 
@@ -33,9 +35,17 @@ def _grips(d: Detail) -> bool:
 
 
 def write_builds(folder: Path) -> None:
-    """A build book with the least bad of some random drives of each architecture that has an exact witness."""
+    """A study with that build book."""
     write_study(folder)
-    shelf = shelf_for(read_study(folder))
+    (folder / "builds.toml").write_text(_book(), encoding="utf-8")
+
+
+@cache
+def _book() -> str:
+    """The least bad of some random drives of each architecture that has an exact witness."""
+    with TemporaryDirectory() as made:
+        write_study(Path(made) / "study")
+        shelf = shelf_for(read_study(Path(made) / "study"))
     book = ["schema = 1\n"]
     for architecture in ARCHITECTURES:
         space = space_for(shelf, architecture)
@@ -44,4 +54,4 @@ def write_builds(folder: Path) -> None:
         best = next(i for i in order if _grips(detail(space, X[i : i + 1])))
         name = architecture.replace("+", " with ")
         book.append(build_text(name, architecture, values_of(space, X[best])))
-    (folder / "builds.toml").write_text("\n".join(book), encoding="utf-8")
+    return "\n".join(book)

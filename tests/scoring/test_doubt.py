@@ -10,7 +10,6 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import rankdata
 
 from explorer.brief.records import Spread
 from explorer.drives.assemble import Space
@@ -214,6 +213,8 @@ def test_the_ranking_survives_a_bend_and_a_fall() -> None:
 
 @given(st.lists(st.integers(-3, 3) | st.floats(allow_nan=False), min_size=1, max_size=40))
 def test_ranks_are_those_of_the_library(values: list[float]) -> None:
+    from scipy.stats import rankdata  # half a second, which only this test is to pay
+
     x = np.array(values, dtype=np.float64)
     assert _ranks(x).tolist() == rankdata(x).tolist()
 

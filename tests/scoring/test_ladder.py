@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from explorer.drives import checks as chk
@@ -69,6 +70,12 @@ def _one_by_one(d: Detail, *, wrist: bool) -> list[tuple[str, str, float, float,
                 )
                 out.append((name.key, name.way, gives, allowed, x.name))
     return out
+
+
+def test_a_load_counts_by_its_size_whichever_way_it_acts() -> None:
+    load = np.array([[3.0, -5.0, 0.0]])
+    assert chk.each_position(load).tolist() == [[3.0], [5.0], [0.0]]
+    assert chk.largest(load).tolist() == [[5.0]]
 
 
 @pytest.mark.parametrize("name", ["lever", "differential"])

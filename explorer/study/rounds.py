@@ -22,10 +22,11 @@ from explorer.study.tribes import Group
 
 BATCHES_AT_MOST = 10  # of each space in a round
 EASE_IN = 2  # rounds after which a round may get one more batch
-ROWS_A_SPACE = 5_000  # in a round
+# In a round: each costs this process the same whatever its length, to journal it and to make fronts one.
+ROWS_A_SPACE = 10_000
 # Rounds from the first on; after them every round a sixteenth further on.
 ALWAYS_MEASURED = 20
-SOON_TOLD = (1, 2, 4)
+SOON_TOLD = (1, 2)
 
 
 def begin(plan: Plan) -> tuple[Group, ...]:
@@ -40,11 +41,11 @@ def batches_in(plan: Plan, groups: Sequence[Group], round_: int) -> int:
 
 
 def is_told(round_: int) -> bool:
-    """Whether keepers and nearest misses are chosen and named after this round: after 1, 2, 4, 6 and every sixth.
+    """Whether keepers and nearest misses are chosen and named after this round: after 1, 2 and every fourth.
 
     (And, by `standing.closed`, after the round in which something first fits.)  To name is to score anew, a few drives a call; meanwhile workers at short pieces of work wait.
     """
-    return round_ in SOON_TOLD or round_ % 6 == 0
+    return round_ in SOON_TOLD or round_ % 4 == 0
 
 
 def is_measured(round_: int) -> bool:

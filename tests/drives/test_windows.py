@@ -8,7 +8,7 @@ import pytest
 from explorer.brief.builds import builds_of
 from explorer.brief.parse import parse_file
 from explorer.drives import pinned, wheels
-from explorer.drives.assemble import ARCHITECTURES, Space, trimmed
+from explorer.drives.assemble import ARCHITECTURES, Space, counted, trimmed
 from explorer.drives.variables import Batch, decode
 from explorer.drives.winder import Track, winder
 from explorer.drives.windows import (
@@ -26,6 +26,7 @@ from explorer.scoring.score import score
 from explorer.search.space import counts, lengths
 from explorer.search.space import trimmed as trimmed_in_bounds
 from explorer.study.problem import DriveProblem
+from tests.drives.spaces import space as space_of
 from tests.drives.untrimmed import (
     IDLE,
     LINKS,
@@ -37,10 +38,12 @@ from tests.drives.untrimmed import (
     best_on_a_grid,
     column,
     drawn,
+    minded,
     off_straps,
     shelf,
     space,
 )
+from tests.factories import make_brief, make_stock
 
 
 def test_a_size_goes_to_the_nearer_end_of_its_window() -> None:
@@ -217,6 +220,17 @@ def test_a_winder_lies_between_the_straps_where_it_has_room(architecture: str) -
 
 
 @pytest.mark.parametrize("architecture", WINDERS)
+@pytest.mark.parametrize("side", ["palm", "back", "wrist", "fingers"])
+def test_a_winder_minds_a_strap_only_where_it_meets_it(architecture: str, side: str) -> None:
+    """A strap a twentieth of a millimetre beyond what cheeks and tracks fill moves nothing; one as far inside does."""
+    across = side in {"palm", "back"}  # where the shaft's ends stand out further
+    parts = ("cheek",) if across else ("cheek", "winder")
+    alone, off, on = minded(space(architecture), "shaft_x_mm", side, *parts)
+    np.testing.assert_array_equal(off, alone)
+    assert (on != alone).all()
+
+
+@pytest.mark.parametrize("architecture", WINDERS)
 def test_the_output_chain_leaves_where_it_did_when_its_side_or_teeth_change(
     architecture: str,
 ) -> None:
@@ -240,6 +254,15 @@ def test_the_output_chain_leaves_where_it_did_when_its_side_or_teeth_change(
         within = (x > -15.0) & (x < 15.0)
         assert (Y[:, j] != X[:, j])[within].any()
         np.testing.assert_allclose(leaves(Y)[within], leaves(X)[within], atol=1e-9)
+
+
+def test_what_is_taken_off_for_parts_that_a_smaller_hand_lacks_is_left_out() -> None:
+    """Two fingers need no cage: the input wheel goes round its output pins alone."""
+    two = space_of(make_brief(2), make_stock(), "chain_differential+chain")
+    keys = [v.key for v in two.variables]
+    assert "cage_pin" not in keys
+    off = counted(two)[keys.index("input_teeth")][1]
+    assert [keys[by] for _, _, by, _ in off] == ["output_pin"]
 
 
 def test_an_outer_strand_stays_as_far_out_when_floating_wheels_change() -> None:

@@ -9,8 +9,11 @@ from hypothesis import strategies as st
 
 from explorer.drives.assemble import Space, trimmed
 from explorer.drives.chain_differential_pins import cage_webs, output_webs
+from explorer.drives.chain_differential_strands import _Beside
+from explorer.drives.chain_differential_teeth import MOST_SIDE, _least_planet
 from explorer.drives.nearest import least_clearance
 from explorer.drives.pieces import Pair
+from explorer.drives.shelf import take
 from explorer.drives.values import random_vectors
 from explorer.drives.variables import Batch, decode
 from explorer.mechanics import gears
@@ -23,6 +26,7 @@ from tests.drives.untrimmed import (
     best_on_a_grid,
     column,
     drawn,
+    minded,
     off_straps,
     opened,
     overgrown,
@@ -105,6 +109,65 @@ def test_a_larger_pin_asks_for_larger_wheels() -> None:
     for key in (*WHEELS, "side_teeth"):
         assert (Y >= X)[:, at[key]].all()
         assert (Y > X)[:, at[key]].any()
+
+
+@pytest.mark.parametrize("pairs", [2, 3, 4])
+def test_side_gears_get_the_teeth_asked_for_or_the_next_that_planets_share_out(pairs: int) -> None:
+    """Twice their teeth is a multiple of the pairs (Willis), up to what the palm's height lets be."""
+    name = "chain_differential+chain"
+    s, X, j = space(name), slim(name).copy(), column(name, "side_teeth")
+    X[:, column(name, "planet_pairs")] = pairs
+
+    def given(teeth: int) -> Floats:
+        Z = X.copy()
+        Z[:, j] = teeth
+        return trimmed(s, Z)[:, j]
+
+    step = {2: 1, 3: 3, 4: 2}[pairs]
+    fewest, most = given(14), given(MOST_SIDE)
+    assert (most > fewest + step).any()
+    assert (most == MOST_SIDE - MOST_SIDE % step).any()
+    for asked in range(14, MOST_SIDE + 1):
+        found, possible = given(asked), asked <= most
+        assert (found % step == 0.0).all()
+        assert (found >= asked)[possible].all()
+        assert (found < asked + step)[possible & (asked >= fewest)].all()
+
+
+def test_planets_have_the_fewest_teeth_that_neither_interfere_nor_break_round_their_pins() -> None:
+    """Counted up one by one; thin pins in coarse gears leave it to the side gear, which asks for more the larger it is."""
+    name = "chain_differential+chain"
+    s, coarse = space(name), overgrown("side_teeth")
+    coarse[:, column(name, "gear")] = s.variables[column(name, "gear")].high
+    c, _, g = opened(s, np.concatenate([drawn(name), coarse]))
+    found = _least_planet(s.shelf, c, g.module, g.z_side)[:, 0]
+    pin = take(s.shelf.pins.d, c["planet_pin"]) / 2.0 + s.shelf.brief.shop.min_web
+    round_pin = gears.least_teeth_round(g.module, pin)[:, 0]
+    for z_side, least, n in zip(g.z_side[:, 0], round_pin, found, strict=True):
+        z = float(gears.LEAST_TEETH)
+        while z < least - 1e-9 or z < gears.least_pinion_teeth(np.array(max(z_side / z, 1.0))):
+            z += 1.0
+        assert n == z
+    assert len(np.unique(found)) > 2
+
+
+def test_what_a_strand_passes_over_asks_for_no_gap() -> None:
+    """Beside it, it does: away from a strand that leans off no more than the clearance beyond its half width."""
+    one = np.ones((1, 1))
+    for meets in (False, True):
+        beside = _Beside(1.0, 8.0 * one, 2.0 * one, 2.3 * one, np.array([[meets]]))
+        least = beside.least(0.4 * one, 0.1 * one, 0.0 * one)
+        assert (least > 0.4).all() == meets
+        away = beside.least(0.4 * one, -0.1 * one, 0.2 * one)
+        assert away == pytest.approx(0.3 if meets else 0.0)
+
+
+@pytest.mark.parametrize("side", ["palm", "back", "wrist", "fingers"])
+def test_a_unit_minds_a_strap_only_where_it_meets_it(side: str) -> None:
+    """A strap a twentieth of a millimetre beyond what the brackets fill moves nothing; one as far inside does."""
+    alone, off, on = minded(space("chain_differential+chain"), "unit_x_mm", side, "bracket")
+    np.testing.assert_array_equal(off, alone)
+    assert (on != alone).all()
 
 
 @pytest.mark.parametrize("key", ["planet_teeth", "side_teeth"])

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import numpy as np
 
 from explorer.brief.read import read_study
+from explorer.brief.records import Box
 from explorer.drives.assemble import Space, trimmed
 from explorer.drives.chain_differential_unit import Cage, Unit, unit
 from explorer.drives.nearest import least_to_keepouts
@@ -57,6 +59,13 @@ def slim(architecture: str) -> Floats:
     for key in ("output_pin", "cage_pin", "planet_pin", "gear", "input_chain", "output_chain"):
         X[:, column(architecture, key)] = 0.0
     return X
+
+
+def among(s: Space, keepouts: tuple[Box, ...]) -> Space:
+    """The same design space with these keep-outs alone."""
+    brief = s.shelf.brief
+    brief = replace(brief, cavity=replace(brief.cavity, keepouts=keepouts))
+    return replace(s, shelf=replace(s.shelf, brief=brief))
 
 
 def column(architecture: str, key: str) -> int:
@@ -109,3 +118,34 @@ def off_straps(s: Space, X: Floats, *parts: str) -> Floats:
     room, c = room_of(s, X, *parts), s.shelf.brief.cavity
     sides = np.minimum(room.x0 - c.box.x0, c.box.x1 - room.x1).min(axis=0)
     return np.minimum(sides, least_to_keepouts(room, room.y1, c.keepouts))
+
+
+def beside_a_strap(s: Space, x: Floats, key: str, place: float, side: str, end: float) -> float:
+    """Where a size across the palm goes once x (V,) is trimmed, with one strap from the index side up to `place`.
+
+    It fills all beyond `end` on that side, "palm", "back", "wrist" or "fingers", mm.
+    """
+    box, outward = s.shelf.brief.cavity.box, 1.0 if side in {"back", "fingers"} else -1.0
+    span = sorted((end, end + 500.0 * outward))
+    y, z = (span, (box.z0, box.z1)) if side in {"wrist", "fingers"} else ((-500.0, 500.0), span)
+    strap = Box("strap", box.x0, place, y[0], y[1], z[0], z[1])
+    found = trimmed(among(s, (strap,)), x[None, :])
+    return float(found[0, column(s.architecture, key)])
+
+
+def minded(s: Space, key: str, side: str, *parts: str) -> tuple[Floats, Floats, Floats]:
+    """Places (n,) of a size: without straps, with one just beyond what these pieces fill, with one as far inside."""
+    none, X = among(s, ()), drawn(s.architecture)
+    Y = trimmed(none, X)
+    room = room_of(none, Y, *parts)
+    ends = {"palm": room.z0.min, "back": room.z1.max, "wrist": room.y0.min, "fingers": room.y1.max}
+    end, outward = ends[side](axis=0), 1.0 if side in {"back", "fingers"} else -1.0
+    at = Y[:, column(s.architecture, key)]
+    rows = range(0, N, 5)
+    off, on = (
+        np.array(
+            [beside_a_strap(s, X[i], key, at[i], side, end[i] + beyond * outward) for i in rows]
+        )
+        for beyond in (0.05, -0.05)
+    )
+    return at[rows], off, on

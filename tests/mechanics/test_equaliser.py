@@ -73,3 +73,13 @@ def test_rocker_arm_is_the_slope_of_its_draw(r: float, rest: float, Y: float, be
     a1 = ratio.rocker_arm(np.array(1.5 * r), at + beta, np.array(0.0))
     a2 = ratio.rocker_arm(np.array(r), at, np.array(0.0))
     assert float(np.imag(X)) / STEP == pytest.approx(float(a1 / a2), rel=1e-10)
+
+
+@pytest.mark.parametrize("dogleg", [-25.0, 10.0])
+def test_a_rocker_s_input_has_moved_by_its_pin_s_rise_since_rest(dogleg: float) -> None:
+    """A bent rocker of 20 mm from 30 degrees below square to 15 above, by its pin's coordinates; at rest by nothing."""
+    r, beta = np.array(20.0), np.radians(np.array(dogleg))
+    rest, theta = np.radians(np.array(-30.0)), np.radians(np.array(15.0))
+    pin = 20.0 * np.exp(1j * np.radians([-30.0 + dogleg, 15.0 + dogleg]))
+    assert ratio.rocker_stroke(rest, r, rest, beta) == pytest.approx(0.0, abs=1e-12)
+    assert ratio.rocker_stroke(theta, r, rest, beta) == pytest.approx(pin[1].imag - pin[0].imag)

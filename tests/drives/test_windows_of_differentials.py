@@ -123,11 +123,12 @@ def test_side_gears_get_the_teeth_asked_for_or_the_next_that_planets_share_out(p
         Z[:, j] = teeth
         return trimmed(s, Z)[:, j]
 
-    step = {2: 1, 3: 3, 4: 2}[pairs]
-    fewest, most = given(14), given(MOST_SIDE)
+    step = {2: 1, 3: 3, 4: 2}[pairs]  # the least number that twice over is a multiple of the pairs
+    low = int(s.variables[j].low)
+    fewest, most = given(low), given(MOST_SIDE)
     assert (most > fewest + step).any()
     assert (most == MOST_SIDE - MOST_SIDE % step).any()
-    for asked in range(14, MOST_SIDE + 1):
+    for asked in range(low, MOST_SIDE + 1):
         found, possible = given(asked), asked <= most
         assert (found % step == 0.0).all()
         assert (found >= asked)[possible].all()

@@ -120,14 +120,17 @@ def off_straps(s: Space, X: Floats, *parts: str) -> Floats:
     return np.minimum(sides, least_to_keepouts(room, room.y1, c.keepouts))
 
 
+OUTWARD = {"palm": -1.0, "back": 1.0, "wrist": -1.0, "fingers": 1.0}  # of z, and of y
+
+
 def beside_a_strap(s: Space, x: Floats, key: str, place: float, side: str, end: float) -> float:
     """Where a size across the palm goes once x (V,) is trimmed, with one strap from the index side up to `place`.
 
-    It fills all beyond `end` on that side, "palm", "back", "wrist" or "fingers", mm.
+    It fills all beyond `end` on that side, mm.
     """
-    box, outward = s.shelf.brief.cavity.box, 1.0 if side in {"back", "fingers"} else -1.0
-    span = sorted((end, end + 500.0 * outward))
-    y, z = (span, (box.z0, box.z1)) if side in {"wrist", "fingers"} else ((-500.0, 500.0), span)
+    box, far = s.shelf.brief.cavity.box, 500.0
+    span = sorted((end, end + far * OUTWARD[side]))
+    y, z = (span, (box.z0, box.z1)) if side in {"wrist", "fingers"} else ((-far, far), span)
     strap = Box("strap", box.x0, place, y[0], y[1], z[0], z[1])
     found = trimmed(among(s, (strap,)), x[None, :])
     return float(found[0, column(s.architecture, key)])
@@ -139,12 +142,15 @@ def minded(s: Space, key: str, side: str, *parts: str) -> tuple[Floats, Floats, 
     Y = trimmed(none, X)
     room = room_of(none, Y, *parts)
     ends = {"palm": room.z0.min, "back": room.z1.max, "wrist": room.y0.min, "fingers": room.y1.max}
-    end, outward = ends[side](axis=0), 1.0 if side in {"back", "fingers"} else -1.0
+    end = ends[side](axis=0)
     at = Y[:, column(s.architecture, key)]
     rows = range(0, N, 5)
     off, on = (
         np.array(
-            [beside_a_strap(s, X[i], key, at[i], side, end[i] + beyond * outward) for i in rows]
+            [
+                beside_a_strap(s, X[i], key, at[i], side, end[i] + beyond * OUTWARD[side])
+                for i in rows
+            ]
         )
         for beyond in (0.05, -0.05)
     )

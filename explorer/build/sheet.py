@@ -31,11 +31,11 @@ TICKS = (
     "every stop reached",
     "neighbours at opposite ends",
     "no rub, watch mount on",
-    "chain slack in limits",
     "rings seated",
     "edges broken",
     "weak part as listed",
 )
+OF_CHAINS = ("chain slack in limits",)
 CARE_ROWS = 6
 _SEEN = {
     "pin": "the pin bends or marks; the joint grows loose; a ring leaves its groove",
@@ -87,7 +87,7 @@ def sheet_html(
         overload=brief.strength.overload,
         seen=_seen(d, bench),
         lost=float(d.play[0]),
-        ticks=TICKS,
+        ticks=(*TICKS, *(OF_CHAINS if chains else ())),
         care=care_of(d, CARE_ROWS),
         cautions=CAUTIONS,
         entry=entry_side(d),

@@ -34,8 +34,9 @@ def steps_of(
         out.append(
             f"Hang the chains over their wheels and pin their ends{f' {ends}' if ends else ''}."
         )
+    slack = "the chains and connectors" if chains else "the connectors"
     out.append(
-        "Hang the drawbars on the fingers, then the input drawbar; set the chains and connectors without slack."
+        f"Hang the drawbars on the fingers, then the input drawbar; set {slack} without slack."
     )
     return tuple(out)
 

@@ -59,6 +59,15 @@ def test_the_sheet_has_two_sides_and_every_caution(drive: Drive) -> None:
     assert "http://" not in text.replace("http://www.w3.org/2000/svg", "")
 
 
+def test_chains_are_spoken_of_where_the_drive_has_any(drive: Drive) -> None:
+    """Levers with bars have none; the step that takes up slack and the tick for it are told by what is there."""
+    said = " ".join(Seen(page(drive)).words)
+    chained = drive.build.architecture != "linked_lever+bar"
+    assert ("chain slack in limits" in said) == chained
+    assert ("set the chains and connectors without slack" in said) == chained
+    assert ("set the connectors without slack" in said) == (not chained)
+
+
 def test_a_hostile_name_is_shown_and_runs_nothing(drive: Drive) -> None:
     seen = Seen(page(drive, HOSTILE))
     assert "script" not in seen.tags
